@@ -1,0 +1,1 @@
+"""What all rooms know of language: tokens, numbers as spoken, lexicon words found in tokens. Pure."""

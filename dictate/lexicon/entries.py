@@ -1,0 +1,78 @@
+"""The lexicon's types: an entry is one term of one kind, with all the ways of saying it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from dictate.language.tokens import split_word, stem
+
+KINDS = (
+    "grape",  # family: berry colour (white, black, pink, grey)
+    "origin",  # family: country; data may hold colour, style, grapes
+    "descriptor",  # family: one of ours
+    "texture",  # family: "tannin", "mouth" or "both"
+    "hue",  # family: white, rosé, orange, red (a hue may stand in several files' families once)
+    "fault",  # data: compound, threshold, source
+    "process",  # vessels and winemaking words: never an observation by themselves
+    "style",  # still, sparkling, fortified
+    "colour",  # white, rosé, orange, red
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A term, its kind, its family and how it is said (the term itself included)."""
+
+    term: str
+    kind: str
+    family: str
+    said: tuple[str, ...]
+    data: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
+
+
+def match_key(token: str) -> str:
+    """What two spellings of a token have in common: plural and possessive endings are off."""
+    return stem(token)
+
+
+def spelled(text: str) -> tuple[str, ...]:
+    """The match keys of a term as the tokeniser would cut it; hyphens and spaces are alike."""
+    keys: list[str] = []
+    for word in text.split():
+        keys.extend(match_key(piece) for piece in split_word(word)[0])
+    return tuple(keys)
+
+
+class Lexicon:
+    """Entries, and an index from spelling to entries. Immutable after making."""
+
+    def __init__(self, entries: Iterable[Entry], *, version: str) -> None:
+        self.entries = tuple(entries)
+        self.version = version
+        by_spelling: dict[tuple[str, ...], list[Entry]] = {}
+        for entry in self.entries:
+            for text in entry.said:
+                same = by_spelling.setdefault(spelled(text), [])
+                if entry not in same:
+                    same.append(entry)
+        by_spelling.pop((), None)
+        starts: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = {}
+        for keys in sorted(by_spelling, key=len, reverse=True):
+            starts.setdefault(keys[0], []).append((keys, tuple(by_spelling[keys])))
+        self._starts = starts
+        self._by_spelling = {k: tuple(v) for k, v in by_spelling.items()}
+
+    def beginning(self, key: str) -> list[tuple[tuple[str, ...], tuple[Entry, ...]]]:
+        """Spellings that begin with this match key, the longest first, with their entries."""
+        return self._starts.get(key, [])
+
+    def lookup(self, text: str, kind: str | None = None) -> Entry | None:
+        """The entry said as `text` (any accents, case, hyphens), of this kind if given."""
+        entries = self._by_spelling.get(spelled(text), ())
+        return next((e for e in entries if kind in (None, e.kind)), None)
+
+    def of_kind(self, kind: str) -> tuple[Entry, ...]:
+        """All entries of one kind."""
+        return tuple(e for e in self.entries if e.kind == kind)
