@@ -1,0 +1,250 @@
+"""The tasting note of `tasting-note/1`: what every part of the project agrees on.
+
+The field names are fixed by the note contract (DEVELOPERS.md, "The note"). A change that an older
+reader could not read bumps `SCHEMA`; `read_note` keeps the readers of older numbers. This is the one
+place where seconds are rounded: spans to 0.001 s, the finish to 0.01 s.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+
+from dictate.values import Source, Stage
+
+SCHEMA = "tasting-note/1"
+
+
+def _seconds(value: float) -> float:
+    if not math.isfinite(value) or value < 0:
+        raise ValueError("seconds must be finite and not negative")
+    return round(value, 3)
+
+
+def _span(value: tuple[float, float]) -> tuple[float, float]:
+    if value[1] < value[0]:
+        raise ValueError("a span must not end before it starts")
+    return value
+
+
+Seconds = Annotated[float, AfterValidator(_seconds)]
+Span = Annotated[tuple[Seconds, Seconds], AfterValidator(_span)]
+Share = Annotated[float, Field(ge=0, le=1), AfterValidator(lambda v: round(v, 3))]
+Scale = Annotated[float, Field(ge=0, le=10), AfterValidator(lambda v: round(v, 2))]
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Spoken(_Model):
+    """What was said and where, so that it can be heard again and put right."""
+
+    said: str = ""
+    at: Span | None = None
+    confidence: Share = 1.0
+    source: Source = "spoken"
+
+
+class Text(Spoken):
+    """Spoken, kept as words."""
+
+    text: str
+
+
+class Vintage(Spoken):
+    """A year, or "NV"."""
+
+    year: int | Literal["NV"]
+
+
+class Term(Spoken):
+    """One term out of the lexicon."""
+
+    term: str
+
+
+class Level(Spoken):
+    """0 (none at all) to 10 (as much as can be imagined): a 0-10 response scale, in the sense of
+    ISO 4121."""
+
+    level: Scale
+
+
+class Descriptor(Spoken):
+    """What it smells, tastes or feels of. `known` is false when the term is not in the lexicon."""
+
+    term: str
+    family: str | None = None
+    strength: Scale | None = None
+    known: bool = True
+
+
+class Fault(Descriptor):
+    """A fault named by the taster: a taster's word, never proof of a concentration."""
+
+    certain: bool = True
+
+
+class Score(Spoken):
+    """Points, and out of how many."""
+
+    points: float
+    out_of: float | None = None
+
+
+class Wine(_Model):
+    position: int | None = None
+    code: str | None = None
+    producer: Text | None = None
+    name: Text | None = None
+    origin: Text | None = None
+    grapes: list[Term] = []
+    vintage: Vintage | None = None
+    colour: Term | None = None
+    style: Term | None = None
+
+
+class Appearance(_Model):
+    clarity: Term | None = None
+    depth: Level | None = None
+    hue: Term | None = None
+    rim: Term | None = None
+    bubbles: Text | None = None
+    tears: Text | None = None
+    deposit: Text | None = None
+
+
+class Nose(_Model):
+    intensity: Level | None = None
+    age: Term | None = None
+    aromas: list[Descriptor] = []
+    absent: list[Descriptor] = []
+
+
+class Palate(_Model):
+    sweetness: Level | None = None
+    acidity: Level | None = None
+    tannin: Level | None = None
+    alcohol: Level | None = None
+    body: Level | None = None
+    bitterness: Level | None = None
+    intensity: Level | None = None
+    mousse: Level | None = None
+    tannin_texture: list[Descriptor] = []
+    texture: list[Descriptor] = []
+    balance: Term | None = None
+    flavours: list[Descriptor] = []
+    absent: list[Descriptor] = []
+
+
+class Finish(_Model):
+    """`seconds` is from the away cue to the gone cue, onset to onset. 0.01 s is its resolution; the
+    gone cue is a reaction, about 0.2 s late, and is not corrected."""
+
+    seconds: Annotated[float, Field(ge=0), AfterValidator(lambda v: round(v, 2))] | None = None
+    how: Literal["timed", "stated", "described"] | None = None
+    from_s: Seconds | None = None
+    to_s: Seconds | None = None
+    confidence: Share | None = None
+    length: Level | None = None
+    flavours: list[Descriptor] = []
+
+
+class Verdict(_Model):
+    quality: Level | None = None
+    score: Score | None = None
+    readiness: Term | None = None
+    drink_from: int | None = None
+    drink_to: int | None = None
+
+
+class TranscriptWord(_Model):
+    text: str
+    at: Span
+    confidence: Share = 1.0
+    heard: str | None = None
+
+
+class TranscriptPhrase(_Model):
+    text: str
+    at: Span
+    stage: Stage
+    words: list[TranscriptWord]
+
+
+class Recording(_Model):
+    path: str
+    sha256: str
+    start_s: Seconds
+    end_s: Seconds
+
+
+class MadeWith(_Model):
+    program: str
+    model: str
+    lexicon: str
+
+
+class Change(_Model):
+    """One change of the note: by voice while it was made, or by hand later."""
+
+    when: str
+    field: str
+    before: Any = None
+    after: Any = None
+    by: Literal["voice", "hand"] = "voice"
+    said: str = ""
+
+
+class Note(_Model):
+    """One tasting note."""
+
+    schema_: Literal["tasting-note/1"] = Field(SCHEMA, alias="schema")
+    id: str
+    wine: Wine = Wine()
+    appearance: Appearance = Appearance()
+    nose: Nose = Nose()
+    palate: Palate = Palate()
+    finish: Finish = Finish()
+    faults: list[Fault] = []
+    verdict: Verdict = Verdict()
+    remarks: list[Text] = []
+    asides: list[Text] = []
+    transcript: list[TranscriptPhrase] = []
+    recording: Recording | None = None
+    made_with: MadeWith | None = None
+    history: list[Change] = []
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+    @model_validator(mode="after")
+    def _finish_is_whole(self) -> Note:
+        finish = self.finish
+        if finish.how == "timed" and None in (finish.seconds, finish.from_s, finish.to_s):
+            raise ValueError("a timed finish needs seconds, from_s and to_s")
+        return self
+
+
+def as_document(note: Note) -> dict[str, Any]:
+    """The note as plain JSON data, fields that hold nothing left out (but never `transcript`)."""
+    data = note.model_dump(mode="json", by_alias=True, exclude_none=True)
+    return {k: v for k, v in data.items() if v not in ({}, []) or k == "transcript"}
+
+
+def read_note(document: dict[str, Any]) -> Note:
+    """A note from JSON data of any schema number known.
+
+    Raises ValueError (pydantic's ValidationError) with the field at fault.
+    """
+    number = document.get("schema")
+    if number != SCHEMA:
+        raise ValueError(f"schema {number!r} is not known; this program reads {SCHEMA}")
+    return Note.model_validate(document)
+
+
+def json_schema() -> dict[str, Any]:
+    """The JSON Schema of a note, as shipped in `dictate/tasting-note-1.schema.json`."""
+    return Note.model_json_schema(by_alias=True, mode="serialization")
