@@ -1,0 +1,141 @@
+"""Cuts a recording into breath groups: level between noise floor and near talker, checked by Silero.
+
+A voice detector alone fires on other tables' talk; a level alone fires on a glass put down. What
+is near *and* a voice is the taster. Pure: samples in, seconds out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from faster_whisper.vad import get_vad_model
+from numpy.typing import NDArray
+
+SAMPLE_RATE = 16000
+HOP = 160  # 10 ms
+_VAD_HOP = 512  # Silero's own block at 16 kHz
+_BANDS_HZ = ((100, 800), (800, 2000), (2000, 4000), (4000, 7600))
+_NEAR_DB = 12  # a frame that far below the near talker's level is surely the near talker's
+_DEEP_DB = 32  # the near talker's quietest speech, below his level
+_REACH = 45  # frames: an unvoiced beginning or end is at most that far from a voiced core
+_CLOSURE = 9  # frames: the silence of a stop ("spitting") inside an edge
+_MIN_CORE = 5  # frames of near voice that make a breath group
+
+Floats = NDArray[np.float32]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A breath group, seconds from the start of the recording, half-open."""
+
+    start_s: float
+    end_s: float
+
+
+def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
+    """Breath groups in order of time; two are at least `pause_s` seconds apart.
+
+    `samples`: shape (n,), mono, 16 kHz, -1 to 1. Edges lie on a 10 ms grid. Noise floor and the
+    near talker's level are learnt from the whole recording.
+    """
+    count = len(samples) // HOP
+    if count < _MIN_CORE:
+        return ()
+    bands = _band_levels(samples, count)
+    level = 10 * np.log10(np.power(10, bands / 10).sum(axis=0))
+    voice = _voice(samples, count)
+    voiced = voice >= 0.5
+    if voiced.sum() < _MIN_CORE:
+        return ()
+    near = float(np.percentile(level[voiced], 90))
+    background = ~_widen((level > near - _NEAR_DB) & voiced, 30)
+    gate, edge_gates = _gates(level, bands, background, near=near)
+    core = (level > gate) & _widen(voiced, 10)
+    loud = (bands > edge_gates[:, None]).any(axis=0)
+    groups = _join([_reach(run, loud) for run in _runs(core)], gap=round(pause_s * 100))
+    return tuple(
+        Stretch(first * HOP / SAMPLE_RATE, last * HOP / SAMPLE_RATE)
+        for first, last in groups
+        if core[first:last].sum() >= _MIN_CORE
+    )
+
+
+def _band_levels(samples: Floats, count: int) -> Floats:
+    """Power in dB, shape (bands, count): 20 ms Hann windows around each 10 ms hop."""
+    window = np.hanning(2 * HOP).astype(np.float32)
+    bins = np.fft.rfftfreq(2 * HOP, 1 / SAMPLE_RATE)
+    sides = [(bins >= low) & (bins < high) for low, high in _BANDS_HZ]
+    padded = np.pad(samples, (HOP // 2, 2 * HOP))
+    powers = np.empty((len(_BANDS_HZ), count), np.float32)
+    for start in range(0, count, 6000):  # a minute at a time keeps memory small
+        stop = min(count, start + 6000)
+        places = np.arange(start, stop)[:, None] * HOP + np.arange(2 * HOP)
+        spectrum = np.abs(np.fft.rfft(padded[places] * window)) ** 2
+        for index, side in enumerate(sides):
+            powers[index, start:stop] = spectrum[:, side].sum(axis=1)
+    scale = 2.0 / (window.sum() ** 2)
+    return np.asarray(10 * np.log10(powers * scale + 1e-10), np.float32)
+
+
+def _voice(samples: Floats, count: int) -> Floats:
+    """Silero's probability of a voice, shape (count,), on the 10 ms grid."""
+    padded = np.pad(samples, (0, -len(samples) % _VAD_HOP))
+    blocks = np.ravel(get_vad_model()(padded))
+    middles = (np.arange(count) * HOP + HOP // 2) // _VAD_HOP
+    return np.asarray(blocks[np.minimum(middles, len(blocks) - 1)], np.float32)
+
+
+def _gates(level: Floats, bands: Floats, background: Flags, *, near: float) -> tuple[float, Floats]:
+    """Level above which a frame is near speech, and one a band above which it may be its edge."""
+    if background.sum() >= 50:
+        noise_level = float(np.percentile(level[background], 90))
+        noise_bands = np.percentile(bands[:, background], 97, axis=1)
+    else:  # speech without a pause: the quietest frames are all there is
+        noise_level = float(np.percentile(level, 5))
+        noise_bands = np.percentile(bands, 5, axis=1)
+    gate = min(max(noise_level + 6, near - _DEEP_DB), near - _NEAR_DB)
+    band_gates = np.maximum(noise_bands + 4, near - 45)
+    return gate, np.asarray(np.minimum(band_gates, near - _NEAR_DB), np.float32)
+
+
+def _widen(flags: Flags, by: int) -> Flags:
+    """True also `by` frames before and behind each true frame."""
+    sums = np.cumsum(np.concatenate(([0], flags.astype(np.int32))))
+    places = np.arange(len(flags))
+    first = np.maximum(places - by, 0)
+    last = np.minimum(places + by + 1, len(flags))
+    return np.asarray(sums[last] - sums[first] > 0)
+
+
+def _runs(flags: Flags) -> list[tuple[int, int]]:
+    """Half-open runs of true frames."""
+    steps = np.flatnonzero(np.diff(np.concatenate(([0], flags.astype(np.int8), [0]))))
+    return [(int(a), int(b)) for a, b in zip(steps[::2], steps[1::2], strict=True)]
+
+
+def _reach(run: tuple[int, int], loud: Flags) -> tuple[int, int]:
+    """The run with its unvoiced edges: loud frames with no hole longer than a stop's closure."""
+    first, last = run
+    before = np.flatnonzero(loud[max(0, first - _REACH) : first])[::-1] + max(0, first - _REACH)
+    for place in before:
+        if first - place > _CLOSURE + 1:
+            break
+        first = int(place)
+    for place in np.flatnonzero(loud[last : last + _REACH]) + run[1]:
+        if place - last > _CLOSURE:
+            break
+        last = int(place) + 1
+    return first, last
+
+
+def _join(runs: list[tuple[int, int]], *, gap: int) -> list[tuple[int, int]]:
+    """Runs less than `gap` frames apart become one."""
+    joined: list[tuple[int, int]] = []
+    for first, last in runs:
+        if joined and first - joined[-1][1] < gap:
+            joined[-1] = (joined[-1][0], max(last, joined[-1][1]))
+        else:
+            joined.append((first, last))
+    return joined
