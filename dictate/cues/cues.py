@@ -1,0 +1,85 @@
+"""Words to cues: what was said to the program is taken out of what was said of the wine. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from dictate.cues.grammar import CueTable, Line, Match, match_at
+from dictate.cues.onset import find_onset
+from dictate.cues.private import private_seconds, private_stretches, public_words
+from dictate.values import Cue, Word
+
+
+@dataclass(frozen=True, slots=True)
+class FoundCues:
+    """Cues and kept words, each in order; `private` holds spans in seconds, never words."""
+
+    cues: tuple[Cue, ...]
+    kept: tuple[Word, ...]
+    private: tuple[tuple[float, float], ...] = ()
+
+
+def _matches(line: Line) -> list[Match]:
+    """All cues in order, none overlapping; the clock runs from an away cue to a gone, begin or end cue."""
+    found: list[Match] = []
+    place, fresh, clock, private = 0, 0, False, False
+    while place < len(line.tokens):
+        match = match_at(line, place, clock=clock, fresh=fresh, private=private)
+        if match is None:
+            place += 1
+            continue
+        found.append(match)
+        kind = match.rule.kind
+        clock = kind == "away" or (clock and kind not in ("gone", "begin", "end"))
+        private = kind == "private_on" or (private and kind != "private_off")
+        place = fresh = match.last
+    return found
+
+
+def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:
+    """The cues in words (any length, in order of time), the words kept, and the private spans (seconds).
+
+    Law: each word is in exactly one of a cue, private, kept. Off-the-record words are nowhere in the
+    result. They end with "back on the record" or, when that is never said, with the recording: privacy
+    wins over any other cue between. A cue's fillers ("right,") are kept words. A gone cue with no away
+    cue before it is found only as an utterance of its own; taking back is left to the segment room.
+    In the middle of an utterance ("there's salt, and now it's gone") gone is no cue without a pause:
+    what has gone may be the salt, and no number is better than a wrong one.
+    """
+    line = Line(words, table)
+    matches = _matches(line)
+    stretches = private_stretches(line, matches)
+    taken = {index for stretch in stretches for index in stretch}
+    cues: list[Cue] = []
+    for match in matches:
+        said = public_words(line, match)
+        taken.update(said)
+        if said:  # empty when one written word holds the cue and private speech
+            own = tuple(words[i] for i in said)
+            cues.append(Cue(match.rule.kind, own, onset_s=own[0].start_s))
+    kept = tuple(word for index, word in enumerate(words) if index not in taken)
+    return FoundCues(tuple(cues), kept, tuple(private_seconds(line, s) for s in stretches))
+
+
+def time_cues(
+    cues: Sequence[Cue], samples: np.ndarray | None, *, sample_rate: int = 16000
+) -> tuple[Cue, ...]:
+    """Each cue with its onset found in the samples (mono float, shape (n,)), unrounded seconds.
+
+    Without samples (a transcript) the word's own start stays, with confidence 1.
+    """
+    if samples is None:
+        return tuple(replace(c, onset_s=c.words[0].start_s, confidence=1.0) if c.words else c for c in cues)
+    timed: list[Cue] = []
+    for cue in cues:
+        if not cue.words:
+            timed.append(cue)
+            continue
+        onset = find_onset(
+            samples, hint_s=cue.words[0].start_s, until_s=cue.words[-1].end_s, sample_rate=sample_rate
+        )
+        timed.append(replace(cue, onset_s=onset.onset_s, confidence=onset.confidence))
+    return tuple(timed)

@@ -1,0 +1,147 @@
+"""The onset of a cue in the samples: where its first sound rises out of the noise before it. Pure.
+
+Levels in four bands at a 5 ms hop, so that an unvoiced beginning (the s of "still") counts, which has its
+energy above 4 kHz. The recogniser's times are a hint only: where in the samples the cue is, not when it begins.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+HOP_S, FRAME_S = 0.005, 0.010
+BANDS_HZ = ((120, 900), (900, 2500), (2500, 4800), (4800, 7900))
+EARLY_S = 0.6  # how far in front of the hint a cue may begin
+FLOOR_S = 1.5  # how much in front of that tells the noise
+LATE_S = 0.3  # how far behind the hint's end the cue may reach
+BRIDGE_S = 0.12  # a stop closure inside a word ("s-t-ill") is no onset
+RISE_DB, EDGE_DB = 9.0, 5.0  # a band this far over its floor is speech; its edge
+STEADY = 3  # frames in a row
+SHORTEST, QUIET_DB = 14, 15.0  # a stretch shorter (frames), or quieter than the loudest near by, is no cue
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """Seconds from the start of the recording, and how sure (0 to 1)."""
+
+    onset_s: float
+    confidence: float
+
+
+def band_levels(samples: np.ndarray, *, sample_rate: int = 16000) -> np.ndarray:
+    """Level in dB of each frame in each band: (n,) samples -> (frames, bands); frame i is centred at
+    i * 5 ms + 5 ms."""
+    hop, size = round(HOP_S * sample_rate), round(FRAME_S * sample_rate)
+    if len(samples) < size:
+        return np.zeros((0, len(BANDS_HZ)))
+    frames = np.lib.stride_tricks.sliding_window_view(np.asarray(samples, dtype=np.float64), size)[::hop]
+    power = np.abs(np.fft.rfft(frames * np.hanning(size), axis=1)) ** 2
+    hertz = np.fft.rfftfreq(size, 1 / sample_rate)
+    bands = [power[:, (hertz >= low) & (hertz < high)].sum(axis=1) for low, high in BANDS_HZ]
+    return np.asarray(10 * np.log10(np.stack(bands, axis=1) + 1e-9))
+
+
+def _smooth(levels: np.ndarray, width: int) -> np.ndarray:
+    """The running mean over frames, edges held."""
+    padded = np.pad(levels, ((width // 2, width - 1 - width // 2), (0, 0)), mode="edge")
+    return np.lib.stride_tricks.sliding_window_view(padded, width, axis=0).mean(axis=-1)
+
+
+def _runs(active: np.ndarray, bridge: int) -> list[tuple[int, int]]:
+    """Frames [first, last) of each stretch of activity, gaps up to `bridge` frames closed."""
+    places = np.flatnonzero(active)
+    if not len(places):
+        return []
+    cuts = np.flatnonzero(np.diff(places) > bridge + 1)
+    firsts, lasts = places[np.r_[0, cuts + 1]], places[np.r_[cuts, len(places) - 1]] + 1
+    return list(zip(firsts.tolist(), lasts.tolist(), strict=True))
+
+
+def _steady(active: np.ndarray) -> np.ndarray:
+    """Activity that lasts: a frame counts when it is one of STEADY in a row (a click is none)."""
+    if len(active) < STEADY:
+        return np.zeros_like(active)
+    whole = np.asarray(np.lib.stride_tricks.sliding_window_view(active, STEADY).all(axis=1))
+    out = np.zeros_like(active)
+    for shift in range(STEADY):
+        out[shift : shift + len(whole)] |= whole
+    return out
+
+
+def _floor(levels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Level and spread of the noise per band (dB), from the quietest third of the frames."""
+    order = np.sort(levels, axis=0)[: max(4, len(levels) // 3)]
+    middle = np.median(order, axis=0)
+    # the median of the lowest third is the 17th percentile: put it back to the middle of the noise
+    spread = np.maximum(order[-1] - order[0], 1.0)
+    return middle + spread / 2, spread
+
+
+def _cue_run(active: np.ndarray, over: np.ndarray, low: int, high: int) -> tuple[int, int] | None:
+    """The first stretch of speech in frames [low, high) that is long and loud enough to be the cue."""
+    runs = [r for r in _runs(active, round(BRIDGE_S / HOP_S)) if r[0] < high and r[1] > low]
+    inside = [(max(a, low), min(b, high)) for a, b in runs]
+    if not inside:
+        return None
+    peaks = [float(over[a:b].max()) for a, b in inside]
+    sizes = [b - a for a, b in inside]
+    fits = [s >= min(SHORTEST, max(sizes)) and p >= max(peaks) - QUIET_DB for s, p in zip(sizes, peaks, strict=True)]
+    return runs[fits.index(True)] if any(fits) else None
+
+
+def _edge(levels: np.ndarray, first: int) -> int:
+    """The first frame of the rise that leads to `first`, by the noise right in front of it."""
+    near = levels[max(0, first - 80) : max(0, first - 8)]
+    if len(near) < 12:
+        return first
+    floor = near.mean(axis=0)
+    rise = np.maximum(EDGE_DB, 2.5 * near.std(axis=0))
+    place = first
+    while place > max(0, first - 16) and (levels[place - 1] > floor + rise).any():
+        place -= 1
+    return place
+
+
+def find_onset(samples: np.ndarray, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000) -> Onset:
+    """Where the cue at about `hint_s` (to `until_s`) begins: samples mono (n,), seconds in, unrounded seconds out.
+
+    The loudest place between the hints is taken to be the cue; its stretch of speech is followed back to the
+    rise out of the local noise. Where that is no clear rise (speech runs on in front of it, or nothing stands
+    out) the confidence is low. Method: level-gated stretch and band-wise edge, as measured in
+    `tests/bench/bench_onset.py`.
+    """
+    until_s = hint_s + 0.5 if until_s is None else max(until_s, hint_s + 0.1)
+    start = max(0, int((hint_s - EARLY_S - FLOOR_S) * sample_rate))
+    stop = min(len(samples), int((until_s + LATE_S + 0.5) * sample_rate))
+    levels = band_levels(samples[start:stop], sample_rate=sample_rate) if stop > start else np.zeros((0, 4))
+    if len(levels) < 40:
+        return Onset(hint_s, 0.0)
+
+    def frame(seconds: float) -> int:
+        return int(np.clip((seconds - start / sample_rate - FRAME_S / 2) / HOP_S, 0, len(levels) - 1))
+
+    def seconds(place: int) -> float:
+        return start / sample_rate + place * HOP_S + FRAME_S / 2
+
+    smooth = _smooth(levels, 3)
+    floor, spread = _floor(smooth)
+    over = smooth - floor
+    active = _steady((over > np.maximum(RISE_DB, spread)).any(axis=1))
+    run = _cue_run(active, over.max(axis=1), frame(hint_s - 0.1), frame(until_s + LATE_S) + 1)
+    if run is None:
+        return Onset(hint_s, 0.1)
+    if run[0] < frame(hint_s - EARLY_S):
+        near = smooth[frame(hint_s - 0.15) : frame(hint_s + 0.15) + 1].mean(axis=1)
+        return Onset(seconds(frame(hint_s - 0.15) + int(near.argmin())) if len(near) else hint_s, 0.2)
+    first = _edge(levels, run[0])
+    return Onset(seconds(first), _confidence(smooth, first))
+
+
+def _confidence(levels: np.ndarray, first: int) -> float:
+    """From the step at the onset: the 100 ms behind it over the 150 ms before it, best band; 20 dB is sure."""
+    before, behind = levels[max(0, first - 32) : max(0, first - 2)], levels[first : first + 20]
+    if not len(before) or not len(behind):
+        return 0.3
+    step = float((behind.mean(axis=0) - before.mean(axis=0)).max())
+    return float(np.clip(step / 20.0, 0.0, 1.0))
