@@ -1,0 +1,102 @@
+"""A phrase made ready for reading: tokens, clauses, mentions of the lexicon, scopes. Built once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from dictate.extract.scope import Mark, ScopeRule, mark_scopes
+from dictate.language.mentions import Mention, find_mentions
+from dictate.language.numbers import Number, read_numbers
+from dictate.language.patterns import Line
+from dictate.language.tokens import Token, spoken_text, tokenise
+from dictate.lexicon.entries import Lexicon
+from dictate.values import Phrase, Reading, Scope, Source
+
+
+@dataclass(frozen=True)
+class Parsed:
+    """One phrase; `index` is its place among the phrases given to `read_fields`."""
+
+    phrase: Phrase
+    index: int
+    tokens: tuple[Token, ...]
+    mentions: tuple[Mention, ...]
+    marks: tuple[Mark, ...]
+
+    @cached_property
+    def line(self) -> Line:
+        """The tokens as text for patterns."""
+        return Line(self.tokens)
+
+    @cached_property
+    def numbers(self) -> tuple[Number, ...]:
+        """Numbers said."""
+        return read_numbers(self.tokens)
+
+    @cached_property
+    def clauses(self) -> tuple[tuple[int, int], ...]:
+        """Token spans between pauses."""
+        spans, start = [], 0
+        for place, token in enumerate(self.tokens):
+            if token.pause or place == len(self.tokens) - 1:
+                spans.append((start, place + 1))
+                start = place + 1
+        return tuple(spans)
+
+    def scope(self, first: int, last: int) -> Mark:
+        """The mark of a token span: that of its last token that is not simply said."""
+        marks = [m for m in self.marks[first:last] if m.scope != "said"]
+        return marks[-1] if marks else Mark()
+
+    def words(self, first: int, last: int) -> tuple[int, int]:
+        """Token span to word span."""
+        return self.tokens[first].word, self.tokens[last - 1].word + 1
+
+    def text(self, first: int, last: int) -> str:
+        """The words of a token span as said."""
+        start, end = self.words(first, last)
+        return spoken_text(self.phrase.words[start:end])
+
+    def confidence(self, first: int, last: int) -> float:
+        """The least sure word of a token span."""
+        start, end = self.words(first, last)
+        return min((w.confidence for w in self.phrase.words[start:end]), default=1.0)
+
+    def said_within(self, first: int, last: int, texts: frozenset[str]) -> bool:
+        """Whether any token of the span is one of these."""
+        return any(t.text in texts for t in self.tokens[first:last])
+
+    def reading(
+        self, name: str, value: str | float | int, *, first: int, last: int, scope: Scope | None = None,
+        rule: str = "", source: Source = "spoken", family: str = "", strength: float | None = None,
+        known: bool = True, certain: bool = True, out_of: float | None = None,
+        corrects: bool = False,
+    ) -> Reading:  # fmt: skip
+        """A reading of tokens [first, last), its scope looked up unless given."""
+        mark = self.scope(first, last) if scope is None else Mark(scope, rule)
+        start, end = self.words(first, last)
+        return Reading(
+            field=name, value=value, phrase=self.index, first=start, last=end, scope=mark.scope,
+            rule=mark.rule or rule, source=source, confidence=self.confidence(first, last),
+            family=family, strength=strength, known=known, certain=certain, out_of=out_of,
+            corrects=corrects,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Context:
+    """What reading knows of a note so far: which thing was measured last, and the wine's style."""
+
+    focus: str = ""  # an attribute's name
+    level: float | None = None  # its level
+    values: Mapping[str, str] = field(default_factory=dict)
+
+
+def parse_phrase(
+    phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...]
+) -> Parsed:
+    """Tokenise, find the lexicon's words, mark scopes."""
+    tokens = tokenise(phrase.words)
+    return Parsed(phrase, index, tokens, find_mentions(tokens, lexicon), mark_scopes(tokens, rules))

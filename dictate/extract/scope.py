@@ -1,0 +1,153 @@
+"""Scope first: which mentions are said of this wine, now, and which are denied, expected, past,
+future, of another wine, doubtful, quoted or figurative. Rules are data (`scope.toml`); the reason
+stays with the mention. Method after ConText (Harkema et al. 2009, J. Biomed. Inform. 42: 839-851)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.language.patterns import Line, compile_any
+from dictate.language.tokens import Token
+from dictate.values import Scope
+
+# a later or weaker rule never overrides one of these for the same token
+_STRENGTH: dict[Scope, int] = {
+    "said": 0, "doubtful": 1, "figurative": 2, "future": 3, "expected": 3, "past": 4,
+    "quoted": 4, "other": 5, "denied": 6,
+}  # fmt: skip
+_WAYS = ("forward", "backward", "clausebefore", "breath", "before", "both", "release", "pseudo")
+_OR = ("or", "nor")
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeRule:
+    """A named rule: what it makes of the tokens it reaches, and which way it reaches."""
+
+    name: str
+    scope: Scope
+    way: str
+    pattern: re.Pattern[str]
+    example: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The scope of one token, and the rule that gave it."""
+
+    scope: Scope = "said"
+    rule: str = ""
+
+
+def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
+    """The plain data of `scope.toml` compiled. Raises KeyError or ValueError on a malformed rule."""
+    rules = []
+    for rule in data["rule"]:
+        if rule["way"] not in _WAYS or rule["scope"] not in _STRENGTH:
+            raise ValueError(f"scope.toml: {rule['id']}: unknown way or scope")
+        rules.append(
+            ScopeRule(rule["id"], rule["scope"], rule["way"], compile_any(rule["patterns"]), rule["example"])
+        )
+    return tuple(rules)
+
+
+class _Marks:
+    def __init__(self, tokens: Sequence[Token]) -> None:
+        self.tokens = tokens
+        self.marks = [Mark() for _ in tokens]
+
+    def put(self, first: int, last: int, rule: ScopeRule) -> None:
+        for place in range(max(0, first), min(last, len(self.marks))):
+            if _STRENGTH[rule.scope] > _STRENGTH[self.marks[place].scope]:
+                self.marks[place] = Mark(rule.scope, rule.name)
+
+
+def _clause_end(tokens: Sequence[Token], place: int) -> int:
+    while place < len(tokens):
+        if tokens[place].pause:
+            return place + 1
+        place += 1
+    return len(tokens)
+
+
+def _clause_start(tokens: Sequence[Token], place: int) -> int:
+    while place > 0 and not tokens[place - 1].pause:
+        place -= 1
+    return place
+
+
+def _list_end(tokens: Sequence[Token], place: int) -> int:
+    """The end of a denied list: "no oak, vanilla or toast" goes on to "toast"; "no oak, lovely
+    fruit" ends at "oak". It goes on over commas only when an "or" closes the list."""
+    end = _clause_end(tokens, place)
+    reach = end
+    while reach < len(tokens) and tokens[reach - 1].pause == ",":
+        nxt = _clause_end(tokens, reach)
+        if nxt - reach > 4:
+            break
+        if any(t.text in _OR for t in tokens[reach:nxt]):
+            return nxt
+        reach = nxt
+    return end
+
+
+def _reach(tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stops: Sequence[int]) -> tuple[int, int]:
+    """The token span that a rule matched at [first, last) reaches."""
+    if rule.way == "backward":
+        return 0, first
+    if rule.way == "clausebefore":
+        return _clause_start(tokens, first), last
+    if rule.way == "before":
+        return 0, first
+    if rule.way == "both":
+        start = _clause_start(tokens, first)
+        if first - start <= 2 and start > 0:  # ", I wouldn't swear to it": of the clause before
+            start = _clause_start(tokens, start - 1)
+        return start, _clause_end(tokens, last - 1)
+    already_over = bool(tokens[last - 1].pause) and rule.scope == "denied"
+    if rule.way == "forward":
+        end = last if already_over else _list_end(tokens, last)
+    else:  # breath
+        end = len(tokens)
+        first = _clause_start(tokens, first)
+    stop = next((s for s in stops if s >= last and s < end), end)
+    return (last if rule.way == "forward" else first), stop
+
+
+def mark_scopes(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> tuple[Mark, ...]:
+    """One mark a token. Pure; linear in tokens for a fixed rule set."""
+    line = Line(tokens)
+    marks = _Marks(tokens)
+    spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
+    pseudo = [span for rule, span in spans if rule.way == "pseudo"]
+    stops = sorted(span[0] for rule, span in spans if rule.way == "release")
+    for rule, (first, last) in spans:
+        if rule.way in ("pseudo", "release"):
+            continue
+        if any(a <= first and last <= b or (first < b and a < last and b - a > last - first) for a, b in pseudo):
+            continue
+        start, end = _reach(tokens, first, last, rule, stops)
+        if rule.way == "backward":
+            start = _antecedent(tokens, marks.marks, first)
+        marks.put(start, end, rule)
+    return tuple(marks.marks)
+
+
+def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> int:
+    """How far back "there isn't any" reaches: its own clause's beginning, and the clauses before it
+    that were already expected or remembered; else the one clause before."""
+    start = _clause_start(tokens, place)
+    if place - start >= 1 and tokens[start].text not in ("and", "but", "i", "there", "it", "they"):
+        return start
+    before = start
+    while before > 0:
+        previous = _clause_start(tokens, before - 1)
+        if any(m.scope in ("expected", "past") for m in marks[previous:before]):
+            before = previous
+            continue
+        if before == start:
+            return previous
+        break
+    return before

@@ -1,0 +1,86 @@
+"""The most likely stages of all clauses of a recording: a Viterbi search with memory over asides."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from dictate.values import Stage
+
+ORDER: tuple[Stage, ...] = ("identity", "appearance", "nose", "palate", "finish", "verdict")
+# costs of going from one stage to another, hand-set: forwards is usual, back to the glass happens
+WITHIN_BREATH = 2.0  # a change without taking breath needs good reason
+STEP, SKIP, BACK = 0.7, 1.2, 1.7
+TO_ASIDE, FROM_ASIDE = 1.6, 0.1
+LEAVE_IDENTITY = 0.0  # the wine is named in one breath, then looked at
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """What the decoder knows of a clause: evidence, and whether it starts a breath or a wine."""
+
+    evidence: Mapping[Stage, float] = field(default_factory=dict)
+    new_breath: bool = True
+    new_wine: bool = False
+    clock_running: bool = False
+
+
+State = tuple[int, bool]  # index into ORDER of the stage one is in, and whether this is an aside
+_STATES: tuple[State, ...] = tuple((i, aside) for i in range(len(ORDER)) for aside in (False, True))
+
+
+def _change(before: State, after: State, clause: Clause) -> float:
+    cost = 0.0
+    if after[1] != before[1]:
+        cost += (TO_ASIDE if after[1] else FROM_ASIDE) + (0 if clause.new_breath else WITHIN_BREATH)
+    if after[1]:
+        # an aside leaves the stage where it was
+        return cost if after[0] == before[0] else 99.0
+    if after[0] == before[0]:
+        return cost
+    if not clause.new_breath and not before[1]:
+        cost += WITHIN_BREATH
+    if ORDER[before[0]] == "identity" and after[0] == 1:
+        return cost + LEAVE_IDENTITY
+    jump = after[0] - before[0]
+    return cost + (STEP if jump == 1 else SKIP if jump > 1 else BACK)
+
+
+def _fit(state: State, clause: Clause) -> float:
+    if state[1]:
+        return clause.evidence.get("aside", 0.0) - (2.0 if clause.clock_running else 0.0)
+    stage = ORDER[state[0]]
+    fit = clause.evidence.get(stage, 0.0)
+    if stage == "finish" and clause.clock_running:
+        fit += 6.0
+    return fit
+
+
+def decode_stages(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
+    """The best stage for each clause, in order. Linear in the number of clauses."""
+    if not clauses:
+        return ()
+    start = {(0, False): 0.0, (0, True): -1.0} | {(i, False): -0.8 for i in range(1, len(ORDER))}
+    score = {s: start.get(s, -99.0) + _fit(s, clauses[0]) for s in _STATES}
+    back: list[dict[State, State]] = []
+    for clause in clauses[1:]:
+        fresh: dict[State, float] = {}
+        origin: dict[State, State] = {}
+        for after in _STATES:
+            best, value = _STATES[0], float("-inf")
+            for before in _STATES:
+                here = score[before] - (0.0 if clause.new_wine else _change(before, after, clause))
+                if here > value:
+                    best, value = before, here
+            if clause.new_wine:
+                value += 4.0 if after == (0, False) else 0.0
+            fresh[after] = value + _fit(after, clause)
+            origin[after] = best
+        score = fresh
+        back.append(origin)
+    state = max(score, key=lambda s: score[s])
+    path = [state]
+    for origin in reversed(back):
+        state = origin[state]
+        path.append(state)
+    return tuple("aside" if s[1] else ORDER[s[0]] for s in reversed(path))

@@ -1,0 +1,185 @@
+"""Words to clauses to phrases: cut, weigh, decode, join what belongs together."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from dictate.language.patterns import Line, compile_any
+from dictate.language.tokens import Token, tokenise
+from dictate.lexicon.entries import Lexicon
+from dictate.segment.decode import Clause, decode_stages
+from dictate.segment.evidence import StageTable, clause_evidence
+from dictate.values import Cue, Phrase, Stage, Word
+
+BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
+NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
+# a new clause begins here even without punctuation: the taster turns to another stage
+_TURNS = compile_any(
+    [
+        "and? the finish|palate|nose|rim|length is|'s|has|was", "on the nose|palate|finish",
+        "in the mouth", "at the rim|edge", "let me smell|nose|taste",
+    ]
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """A clause on its way to a phrase, or a cue."""
+
+    words: tuple[Word, ...]
+    clause: Clause
+    wine: int
+    cue: Cue | None = None
+
+
+def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
+    """Words of one breath group each: same utterance, no long gap."""
+    group: list[Word] = []
+    for word in words:
+        if group and (
+            word.utterance != group[-1].utterance or word.start_s - group[-1].end_s >= BREATH_S
+        ):
+            yield tuple(group)
+            group = []
+        group.append(word)
+    if group:
+        yield tuple(group)
+
+
+def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
+    """A breath group cut at its punctuation and before a turn to another stage."""
+    tokens = tokenise(words)
+    line = Line(tokens)
+    cuts = {tokens[first].word for first, _ in line.spans(_TURNS)}
+    cuts |= {t.word + 1 for t in tokens if t.pause}
+    start = 0
+    for cut in sorted(c for c in cuts if 0 < c < len(words)) + [len(words)]:
+        if cut > start:
+            yield words[start:cut]
+            start = cut
+
+
+
+class _Cutter:
+    """Walks breath groups and cues in order of time; knows the wine and whether the clock runs."""
+
+    def __init__(self, table: StageTable, lexicon: Lexicon) -> None:
+        self.table, self.lexicon = table, lexicon
+        self.units: list[_Unit] = []
+        self.wine = 0
+        self.running = self.fresh_wine = self.begun = False
+
+    def _is_a_note(self) -> bool:
+        """Whether what was said before the first "next wine" is about a wine, or bench talk."""
+        weight = 0.0
+        for unit in self.units:
+            evidence = unit.clause.evidence
+            weight += max((v for s, v in evidence.items() if s != "aside"), default=0.0)
+        return weight >= NOTE_WEIGHT
+
+    def cue(self, cue: Cue) -> None:
+        if cue.kind == "begin":
+            self.wine += 1 if self.begun or self._is_a_note() else 0
+            self.fresh_wine = self.begun = True
+        if cue.kind == "away":
+            self.running = True
+        elif cue.kind in ("gone", "begin", "end"):
+            self.running = False
+        self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
+
+    def breath(self, words: tuple[Word, ...]) -> None:
+        first = True
+        for part in _clauses(words):
+            tokens: tuple[Token, ...] = tokenise(part)
+            clause = Clause(
+                evidence=clause_evidence(tokens, self.table, lexicon=self.lexicon),
+                new_breath=first,
+                new_wine=self.fresh_wine,
+                clock_running=self.running,
+            )
+            self.units.append(_Unit(part, clause, self.wine))
+            first = self.fresh_wine = False
+
+
+def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:
+    """Neighbouring clauses of one breath and stage become one phrase."""
+    open_words: list[Word] = []
+    open_stage: Stage | None = None
+    wine = 0
+    for unit, stage in zip(units, stages, strict=True):
+        fits = stage == open_stage and not unit.clause.new_breath and unit.cue is None
+        if open_words and not fits:
+            assert open_stage is not None
+            yield Phrase(tuple(open_words), open_stage, wine)
+            open_words = []
+        if unit.cue:
+            yield Phrase(unit.words, "cue", unit.wine, cue=unit.cue)
+            open_stage = None
+            continue
+        open_words.extend(unit.words)
+        open_stage, wine = stage, unit.wine
+    if open_words and open_stage is not None:
+        yield Phrase(tuple(open_words), open_stage, wine)
+
+
+def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
+    """ "strike that" drops the phrase said last before it: all of its breath group."""
+    done = list(phrases)
+    for index, phrase in enumerate(done):
+        if not (phrase.cue and phrase.cue.kind == "take_back"):
+            continue
+        last = next(
+            (
+                i
+                for i in range(index - 1, -1, -1)
+                if done[i].wine == phrase.wine and not done[i].taken_back
+                and not (done[i].cue and done[i].cue.kind != "gone")  # type: ignore[union-attr]
+            ),
+            None,
+        )  # fmt: skip
+        while last is not None and last >= 0:
+            done[last] = replace(done[last], taken_back=True)
+            same_breath = (
+                last > 0
+                and done[last].cue is None
+                and done[last - 1].cue is None
+                and done[last - 1].words[-1].utterance == done[last].words[0].utterance
+            )
+            last = last - 1 if same_breath else None
+    return tuple(done)
+
+
+def segment_words(
+    kept: Sequence[Word], cues: Sequence[Cue], *, lexicon: Lexicon, table: StageTable
+) -> tuple[Phrase, ...]:
+    """Phrases in order of time; they cover the kept words and the cues' words once.
+
+    Words before the first "next wine" are the first note's (talk at the bench, as a rule an
+    aside). Each phrase knows its wine (counted by begin cues, from 0) and whether "strike that" took
+    it back. Time is linear in the number of words.
+    """
+    cutter = _Cutter(table, lexicon)
+    events: list[tuple[float, int, Cue | tuple[Word, ...]]] = []
+    # a cue parts a breath group: the words on each side are cut on their own
+    cue_at = sorted(w.start_s for c in cues for w in c.words)
+    for cue in cues:
+        events.append((cue.words[0].start_s, 0, cue))
+    for breath in _breaths(kept):
+        part: list[Word] = []
+        for word in breath:
+            if part and bisect_right(cue_at, word.start_s) > bisect_right(cue_at, part[-1].start_s):
+                events.append((part[0].start_s, 1, tuple(part)))
+                part = []
+            part.append(word)
+        events.append((part[0].start_s, 1, tuple(part)))
+    for _, _, event in sorted(events, key=lambda e: (e[0], e[1])):
+        if isinstance(event, Cue):
+            cutter.cue(event)
+        else:
+            cutter.breath(event)
+    units = cutter.units
+    decoded = iter(decode_stages([u.clause for u in units if u.cue is None]))
+    stages: list[Stage] = ["cue" if u.cue else next(decoded) for u in units]
+    return _take_back(tuple(_joined(units, stages)))
