@@ -64,8 +64,9 @@ class Match:
 
 
 def cut(text: str) -> Tokens:
-    """A phrase as the tokeniser cuts it: "It's gone" -> ("it", "'s", "gone")."""
-    return tuple(piece for word in text.split() for piece in split_word(word)[0])
+    """A phrase as the tokeniser cuts it: "It's gone" -> ("it", "'s", "gone"); a bare "'s" stays one."""
+    words = text.split()
+    return tuple(p for w in words for p in ((w,) if w.startswith("'") else split_word(w)[0]))
 
 
 def _phrases(texts: object, where: str) -> tuple[Tokens, ...]:
@@ -175,7 +176,11 @@ class Line:
         inner = range(first + 1, last)
         return all(
             not self.starts_word(p)
-            or (self.same_breath(p) and self.gap_s(p) < self.table.inner_s and self.tokens[p - 1].pause not in list(".?!;"))
+            or (
+                self.same_breath(p)
+                and self.gap_s(p) < self.table.inner_s
+                and self.tokens[p - 1].pause not in list(".?!;")
+            )
             for p in inner
         )
 
@@ -229,7 +234,11 @@ def match_at(line: Line, place: int, *, clock: bool, fresh: int = 0, private: bo
     """
     if not line.starts_word(place):
         return None
-    rules = (r for r in line.table.rules if (r.kind == "private_off" or not private) and (clock or not r.needs_clock))
+    rules = (
+        r
+        for r in line.table.rules
+        if (r.kind == "private_off" or not private) and (clock or not r.needs_clock)
+    )
     found = [
         Match(place, place + len(phrase), rule)
         for rule in rules

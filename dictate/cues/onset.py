@@ -45,7 +45,7 @@ def band_levels(samples: np.ndarray, *, sample_rate: int = 16000) -> np.ndarray:
 def _smooth(levels: np.ndarray, width: int) -> np.ndarray:
     """The running mean over frames, edges held."""
     padded = np.pad(levels, ((width // 2, width - 1 - width // 2), (0, 0)), mode="edge")
-    return np.lib.stride_tricks.sliding_window_view(padded, width, axis=0).mean(axis=-1)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, width, axis=0).mean(axis=-1))
 
 
 def _runs(active: np.ndarray, bridge: int) -> list[tuple[int, int]]:
@@ -86,7 +86,10 @@ def _cue_run(active: np.ndarray, over: np.ndarray, low: int, high: int) -> tuple
         return None
     peaks = [float(over[a:b].max()) for a, b in inside]
     sizes = [b - a for a, b in inside]
-    fits = [s >= min(SHORTEST, max(sizes)) and p >= max(peaks) - QUIET_DB for s, p in zip(sizes, peaks, strict=True)]
+    fits = [
+        s >= min(SHORTEST, max(sizes)) and p >= max(peaks) - QUIET_DB
+        for s, p in zip(sizes, peaks, strict=True)
+    ]
     return runs[fits.index(True)] if any(fits) else None
 
 
@@ -103,7 +106,9 @@ def _edge(levels: np.ndarray, first: int) -> int:
     return place
 
 
-def find_onset(samples: np.ndarray, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000) -> Onset:
+def find_onset(
+    samples: np.ndarray, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000
+) -> Onset:
     """Where the cue at about `hint_s` (to `until_s`) begins: samples mono (n,), seconds in, unrounded seconds out.
 
     The loudest place between the hints is taken to be the cue; its stretch of speech is followed back to the

@@ -45,7 +45,11 @@ def main() -> None:
                 rows.append((bool(line["cue"]), error, onset.confidence))
                 if args.verbose and snr is None:
                     print(f"{truth.stem} {error:8.1f} ms  {onset.confidence:.2f}  {line['say'][:50]}")
-        for name, chosen in (("all lines", rows), ("cues", [r for r in rows if r[0]]), ("conf >= .5", [r for r in rows if r[2] >= 0.5])):
+        for name, chosen in (
+            ("all lines", rows),
+            ("cues", [r for r in rows if r[0]]),
+            ("conf >= .5", [r for r in rows if r[2] >= 0.5]),
+        ):
             if not chosen:
                 continue
             errors = np.array([r[1] for r in chosen])
