@@ -20,6 +20,9 @@ _STRENGTH: dict[Scope, int] = {
 }  # fmt: skip
 _WAYS = ("forward", "backward", "clausebefore", "breath", "before", "both", "release", "pseudo")
 _OR = ("or", "nor")
+_NO = ("no", "nope", "sorry", "correction")
+_FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
+SELF_REPAIR = "self-repair"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +135,24 @@ def mark_scopes(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> tuple[Ma
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first)
         marks.put(start, end, rule)
+    _self_repair(tokens, marks)
     return tuple(marks.marks)
+
+
+def _self_repair(tokens: Sequence[Token], marks: _Marks) -> None:
+    """ "cherry, no, plum": a "no" between pauses takes back the clause before it."""
+    for place in range(1, len(tokens) - 1):
+        if tokens[place].text not in _NO or not tokens[place].pause:
+            continue
+        end = place
+        while end > 0 and tokens[end - 1].text in _FILLERS:
+            end -= 1
+        if end == 0 or not tokens[end - 1].pause or tokens[end - 1].pause in "?":
+            continue
+        start = _clause_start(tokens, end - 1)
+        for at in range(start, end):
+            if marks.marks[at].scope == "said":
+                marks.marks[at] = Mark("denied", SELF_REPAIR)
 
 
 def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> int:

@@ -1,0 +1,121 @@
+"""Hue at the core and at the rim, and what is described in words: bubbles, tears, deposit."""
+
+from __future__ import annotations
+
+from dictate.extract.parsed import Parsed
+from dictate.language.mentions import Mention
+from dictate.language.patterns import compile_any
+from dictate.values import Reading
+
+_RIM = compile_any(["rim|edge|meniscus|edges", "towards the outside"])
+_CORE = compile_any(["core|middle|heart|centre|center"])
+_TINGE = compile_any(
+    ["bit|touch|hint|hints|tinge|tinges|glint|glints|flash|flashes|shade|suggestion|trace|highlights|lick of"]
+)
+_TINGED = compile_any(["tinge|tinges|tint|tints|glint|glints|highlights|reflections|reflexes|flash|flashes|tinged"])
+_SIMILE = compile_any(["the? colour|color of", "coloured|colored like", "colour|color like"])
+_WORDS = {
+    "appearance.bubbles": compile_any(["bubbles|bubble|bead|beads|beading|perlage"]),
+    "appearance.tears": compile_any(["legs|tears|tear"]),
+    "appearance.deposit": compile_any(["sediment|deposit|crystals|tartrates|sludge|dregs|bits at the bottom", "bits in it"]),
+}
+_LEADING = frozenset(["and", "with", "but", "then", "there", "'s", "are", "some", "well", "so", "it", "has", "also", "got"])
+
+
+def _clause_of(parsed: Parsed, place: int) -> tuple[int, int]:
+    return next((c for c in parsed.clauses if c[0] <= place < c[1]), (0, len(parsed.tokens)))
+
+
+def _distance(mention: Mention, places: list[int]) -> int:
+    return min((min(abs(mention.first - p), abs(mention.last - 1 - p)) for p in places), default=99)
+
+
+def _tinge(parsed: Parsed, mention: Mention, span: tuple[int, int]) -> bool:
+    """ "with a bit of green in it": a tinge beside the hue, not the hue."""
+    before = any(span[0] <= a and b <= mention.first and mention.first - b <= 1 for a, b in parsed.line.spans(_TINGE))
+    after = any(mention.last <= a < span[1] and a - mention.last <= 1 for a, _ in parsed.line.spans(_TINGED))
+    return before or after
+
+
+def _hue_mentions(parsed: Parsed) -> list[Mention]:
+    return [m for m in parsed.mentions if m.of("hue")]
+
+
+def _places(parsed: Parsed, pattern: object, span: tuple[int, int]) -> list[int]:
+    return [a for a, _ in parsed.line.spans(pattern) if span[0] <= a < span[1]]  # type: ignore[arg-type]
+
+
+def read_hues(parsed: Parsed) -> list[Reading]:
+    """Hues of an appearance phrase. In a clause that names rim and core, or one after the other, the
+    hue nearest to "rim" is the rim's; a clause without either goes on about what was named last."""
+    if parsed.phrase.stage != "appearance":
+        return []
+    found: list[Reading] = []
+    part = "appearance.hue"
+    core_known = False
+    for span in parsed.clauses:
+        rims, cores = _places(parsed, _RIM, span), _places(parsed, _CORE, span)
+        inside = [m for m in _hue_mentions(parsed) if span[0] <= m.first < span[1]]
+        if not inside:
+            if rims and not cores:
+                part = "appearance.rim"
+            elif cores:
+                part = "appearance.hue"
+            continue
+        rim = min(inside, key=lambda m: _distance(m, rims)) if rims else None
+        if rims and cores and len(inside) == 1:
+            rim = inside[0] if _distance(inside[0], rims) < _distance(inside[0], cores) else None
+        for mention in inside:
+            if mention is rim:
+                field = part = "appearance.rim"
+            elif cores or rims:
+                field = part = "appearance.hue"
+            else:
+                field = part
+            if field == "appearance.hue" and core_known and _tinge(parsed, mention, span):
+                continue
+            entry = mention.of("hue")
+            assert entry is not None
+            reading = parsed.reading(
+                field, entry.term, first=mention.first, last=mention.last, family=entry.family,
+                rule="tinge" if _tinge(parsed, mention, span) else "",
+            )  # fmt: skip
+            core_known |= field == "appearance.hue" and reading.scope == "said"
+            found.append(reading)
+    if not found:
+        found += _simile(parsed)
+    return found
+
+
+def _simile(parsed: Parsed) -> list[Reading]:
+    """ "the colour of weak tea", where no hue is named: the thing itself is the hue's word."""
+    for _, last in parsed.line.spans(_SIMILE):
+        end = _clause_of(parsed, last - 1)[1]
+        while last < end and parsed.tokens[last].text in ("a", "an", "the", "some", "my"):
+            last += 1
+        if 0 < end - last <= 5:
+            return [
+                parsed.reading(
+                    "appearance.hue", parsed.text(last, end).lower(), first=last, last=end,
+                    scope="said", rule="simile", known=False,
+                )
+            ]  # fmt: skip
+    return []
+
+
+def read_described(parsed: Parsed) -> list[Reading]:
+    """Bubbles, tears and deposit as described: the clause that names them, in the taster's words."""
+    if parsed.phrase.stage != "appearance":
+        return []
+    found = []
+    for field, pattern in _WORDS.items():
+        for place, _ in parsed.line.spans(pattern):
+            first, last = _clause_of(parsed, place)
+            while first < place and parsed.tokens[first].text in _LEADING:
+                first += 1
+            mark = parsed.scope(place, place + 1)
+            found.append(
+                parsed.reading(field, parsed.text(first, last), first=first, last=last, scope=mark.scope, rule=mark.rule)
+            )
+            break
+    return found

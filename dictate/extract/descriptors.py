@@ -1,0 +1,192 @@
+"""Descriptors: by the lexicon, and by shape where it does not know the thing; with strength."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.extract.leveltable import LevelTable
+from dictate.extract.parsed import Parsed
+from dictate.language.mentions import Mention
+from dictate.language.patterns import Line, compile_any
+from dictate.lexicon.entries import Entry
+from dictate.values import Reading
+
+FIELD = {"nose": "nose.aromas", "palate": "palate.flavours", "finish": "finish.flavours"}
+_LONGEST = 5  # tokens of an unknown thing
+_LINKS = frozenset(["and", "then", "plus", "with", "or"])
+_NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored", "fruit's"])
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeTable:
+    """Compiled `shape.toml`."""
+
+    introducers: re.Pattern[str]
+    strong: re.Pattern[str]
+    hedges: frozenset[str]
+    sentence: frozenset[str]
+
+
+def shape_table(data: Mapping[str, Any]) -> ShapeTable:
+    """Plain data to compiled table. Raises KeyError where a part is missing."""
+    return ShapeTable(
+        compile_any(data["introducers"]),
+        compile_any(data["strong"]),
+        frozenset(data["hedges"]),
+        frozenset(data["sentence"]),
+    )
+
+
+def strength_before(parsed: Parsed, first: int, table: LevelTable) -> float | None:
+    """The strength worded in the few tokens before `first` ("heaps of", "a whisper of"), 0 to 10."""
+    start = next((a for a, b in parsed.clauses if a <= first < b), 0)
+    window = parsed.tokens[max(start, first - 5) : first]
+    if not window:
+        return None
+    line = Line(window)
+    for value, pattern in table.strength:
+        if any(last >= len(window) - 1 for _, last in line.spans(pattern)):
+            return value
+    return None
+
+
+def _chosen(mention: Mention, stage: str) -> Entry | None:
+    """The descriptor (or on the palate the texture) that a mention is, in this stage."""
+    descriptor, texture = mention.of("descriptor"), mention.of("texture")
+    if texture and stage in ("palate", "finish"):
+        return texture
+    return descriptor
+
+
+def _texture_field(parsed: Parsed, mention: Mention, entry: Entry, focus: str) -> str:
+    if entry.family == "tannin":
+        return "palate.tannin_texture"
+    if entry.family == "mouth":
+        return "palate.texture"
+    return "palate.tannin_texture" if focus == "tannin" else "palate.texture"
+
+
+def _focus_at(parsed: Parsed, place: int, before: str) -> str:
+    """Whether tannin (or something else) is being talked of at a token."""
+    focus = before
+    for token in parsed.tokens[:place]:
+        if token.text in ("tannin", "tannins", "tannic", "grip"):
+            focus = "tannin"
+        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied"):
+            focus = token.text
+    after = parsed.tokens[place : place + 4]
+    for token in after:
+        if token.text in ("tannin", "tannins"):
+            return "tannin"
+        if token.pause:
+            break
+    return focus
+
+
+def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Reading]:
+    stage = parsed.phrase.stage
+    for mention in parsed.mentions:
+        entry = _chosen(mention, stage)
+        if entry is None or mention.of("fault"):
+            continue
+        after = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
+        if after in _NOT_FLAVOUR_AFTER and not parsed.tokens[mention.last - 1].pause:
+            continue
+        field = FIELD[stage]
+        if entry.kind == "texture":
+            field = _texture_field(parsed, mention, entry, _focus_at(parsed, mention.first, focus))
+        yield parsed.reading(
+            field, entry.term, first=mention.first, last=mention.last, family=entry.family,
+            strength=strength_before(parsed, mention.first, table),
+        )  # fmt: skip
+
+
+def _chunks(parsed: Parsed) -> Iterator[tuple[int, int]]:
+    """Clauses cut at "and", "then", "with": the members of a list."""
+    for first, last in parsed.clauses:
+        start = first
+        for place in range(first, last):
+            if parsed.tokens[place].text in _LINKS:
+                if place > start:
+                    yield start, place
+                start = place + 1
+        if last > start:
+            yield start, last
+
+
+def _stripped(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> tuple[int, int]:
+    while first < last and parsed.tokens[first].text in shape.hedges:
+        first += 1
+    while last > first and parsed.tokens[last - 1].text in shape.hedges:
+        last -= 1
+    return first, last
+
+
+def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose: bool) -> bool:
+    tokens = parsed.tokens[first:last]
+    if not tokens or last - first > (_LONGEST if loose else 3):
+        return False
+    if any(t.text.isdigit() or len(t.text) < 3 for t in tokens if t.text not in ("of", "my", "a", "'s", "on", "in")):
+        return False
+    if any(t.text in shape.sentence or t.text.endswith("n't") for t in tokens):
+        return False
+    # one word that ends like an adverb or a verb in "-ing" is seldom a thing
+    return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish")))
+
+
+def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:
+    """What follows "something like", "notes of", up to the end of its chunk."""
+    chunks = list(_chunks(parsed))
+    for _, end in parsed.line.spans(shape.strong):
+        chunk = next(((a, b) for a, b in chunks if a <= end < b), None)
+        if chunk:
+            yield end, chunk[1]
+
+
+def _unknown(parsed: Parsed, shape: ShapeTable, level_places: frozenset[int]) -> Iterator[tuple[int, int]]:
+    """Token spans of things the lexicon does not know."""
+    taken = {p for m in parsed.mentions for p in range(m.first, m.last)}
+    introduced = list(_after_introducer(parsed, shape))
+    known = [m for m in parsed.mentions if m.of("descriptor")]
+    chunks = list(_chunks(parsed)) if known else []
+    listed = [
+        c for i, c in enumerate(chunks)
+        if any(_has(known, chunks[j]) for j in (i - 1, i + 1) if 0 <= j < len(chunks))
+    ]  # fmt: skip
+    for loose, spans in ((True, introduced), (False, listed)):
+        for span in spans:
+            first, last = _stripped(parsed, *span, shape)
+            places = set(range(first, last))
+            if places & taken or places & level_places or not _is_thing(parsed, first, last, shape, loose=loose):
+                continue
+            taken |= places
+            yield first, last
+
+
+def _has(mentions: Sequence[Mention], chunk: tuple[int, int]) -> bool:
+    return any(chunk[0] <= m.first < chunk[1] for m in mentions)
+
+
+def read_descriptors(
+    parsed: Parsed, shape: ShapeTable, *, levels: LevelTable, focus: str, level_words: Sequence[Reading]
+) -> list[Reading]:
+    """Aromas, flavours and textures of one phrase of nose, palate or finish; none of other stages.
+
+    Known terms come by their lexicon name; unknown ones as said, `known` false, without hedges.
+    """
+    if parsed.phrase.stage not in FIELD:
+        return []
+    found = list(_mentioned(parsed, levels, focus))
+    busy_words = {w for r in level_words for w in range(r.first, r.last)}
+    busy = frozenset(i for i, t in enumerate(parsed.tokens) if t.word in busy_words)
+    for first, last in _unknown(parsed, shape, busy):
+        found.append(
+            parsed.reading(
+                FIELD[parsed.phrase.stage], parsed.text(first, last).lower(), first=first, last=last,
+                known=False, strength=strength_before(parsed, first, levels), rule="shape",
+            )
+        )  # fmt: skip
+    return sorted(found, key=lambda r: r.first)

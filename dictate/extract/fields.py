@@ -1,0 +1,83 @@
+"""Phrases to readings: every reader on every phrase, scope first, with what was said before in mind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.extract.appearance import read_described, read_hues
+from dictate.extract.corrections import read_corrections
+from dictate.extract.descriptors import ShapeTable, read_descriptors, shape_table
+from dictate.extract.faults import read_faults
+from dictate.extract.identity import read_identity
+from dictate.extract.levels import read_levels
+from dictate.extract.leveltable import LevelTable, level_table
+from dictate.extract.parsed import Context, Parsed, parse_phrase
+from dictate.extract.scope import ScopeRule, scope_rules
+from dictate.extract.terms import TermField, read_terms, term_fields
+from dictate.extract.verdict import read_score, read_stated_seconds, read_window
+from dictate.lexicon.entries import Lexicon
+from dictate.values import Phrase, Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """All compiled rule tables that reading needs."""
+
+    scope: tuple[ScopeRule, ...]
+    levels: LevelTable
+    shapes: ShapeTable
+    terms: tuple[TermField, ...]
+
+
+def compile_rules(table: Callable[[str], dict[str, Any]]) -> Rules:
+    """Compiles the tables `scope`, `levels`, `shape` and `terms`, fetched by name.
+
+    Raises KeyError or ValueError naming the table's fault.
+    """
+    return Rules(
+        scope_rules(table("scope")),
+        level_table(table("levels")),
+        shape_table(table("shape")),
+        term_fields(table("terms")),
+    )
+
+
+def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[Reading], Context]:
+    levels, after = read_levels(parsed, rules.levels, context=context)
+    readings = [
+        *read_identity(parsed),
+        *read_hues(parsed),
+        *read_described(parsed),
+        *levels,
+        *read_descriptors(
+            parsed, rules.shapes, levels=rules.levels, focus=context.focus, level_words=levels
+        ),
+        *read_faults(parsed),
+        *read_terms(parsed, rules.terms),
+        *read_score(parsed),
+        *read_window(parsed),
+        *read_stated_seconds(parsed),
+    ]
+    return read_corrections(parsed, readings), after
+
+
+def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) -> tuple[Reading, ...]:
+    """Readings in order of phrases. A reading points at words said; one that is denied, expected or
+    remembered carries that scope and the rule that found it, and is no value. Cues, asides and
+    phrases taken back give none."""
+    found: list[Reading] = []
+    context, stage, wine = Context(), "", -1
+    for index, phrase in enumerate(phrases):
+        if phrase.stage in ("cue", "aside") or phrase.taken_back:
+            continue
+        if phrase.stage != stage or phrase.wine != wine:
+            context = Context()
+        stage, wine = phrase.stage, phrase.wine
+        parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope)
+        if not parsed.tokens:
+            continue
+        readings, context = _read_phrase(parsed, rules, context)
+        found.extend(readings)
+    return tuple(found)

@@ -1,0 +1,170 @@
+"""Levels: words of degree bound to the thing they measure, clause by clause."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from dictate.extract.leveltable import Attribute, LevelTable
+from dictate.extract.parsed import Context, Parsed
+from dictate.extract.scope import SELF_REPAIR
+from dictate.values import Reading
+
+_NEGATORS = frozenset(
+    ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
+     "scarcely", "without", "wasn't", "zero", "nothing", "cannot"]
+)  # fmt: skip
+_TASTED = frozenset(["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"])
+_EMPHASIS = frozenset(["indeed", "though", "really", "actually"])
+# what an unbound word of degree measures, by stage
+_DEFAULT = {"finish": "length", "appearance": "depth"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Hit:
+    """A word of degree or a measurable thing at tokens [first, last)."""
+
+    first: int
+    last: int
+    kind: str  # noun, word, scale, quantity, step
+    value: float = 0.0
+    attribute: Attribute | None = None
+
+    @property
+    def size(self) -> int:
+        return self.last - self.first
+
+
+def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
+    stage, line = parsed.phrase.stage, parsed.line
+    found: list[_Hit] = []
+    for attribute in table.attributes:
+        if stage == "nose" and attribute.name == "flavour_intensity":
+            continue
+        if stage == "palate" and attribute.name == "intensity":
+            continue
+        found += [_Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
+        if stage in attribute.stages:
+            for value, pattern in attribute.words:
+                found += [_Hit(a, b, "word", value, attribute) for a, b in line.spans(pattern)]
+    for kind, valued in (("scale", table.scale), ("quantity", table.quantity), ("step", table.step)):
+        for value, pattern in valued:
+            found += [_Hit(a, b, kind, value) for a, b in line.spans(pattern)]
+    return _best(parsed, found)
+
+
+def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
+    """Part of a longer lexicon word ("bitter orange"), or a taste put before one ("sweet cherry")."""
+    for mention in parsed.mentions:
+        wider = mention.last - mention.first > hit.size
+        named = any(e.kind in ("descriptor", "texture", "origin", "grape", "fault") for e in mention.entries)
+        if mention.first <= hit.first and hit.last <= mention.last and wider and named:
+            return True
+        if hit.kind == "word" and hit.size == 1 and mention.first == hit.last and mention.of("descriptor"):
+            token = parsed.tokens[hit.first]
+            if token.text in _TASTED and not token.pause:
+                return True
+    return False
+
+
+def _best(parsed: Parsed, found: list[_Hit]) -> list[_Hit]:
+    """Non-overlapping hits: the longest first, an attribute's own word before a bare degree."""
+    rank = {"word": 0, "noun": 1, "step": 2, "quantity": 3, "scale": 4}
+    taken: list[_Hit] = []
+    for hit in sorted(found, key=lambda h: (-h.size, rank[h.kind], h.first)):
+        if any(hit.first < t.last and t.first < hit.last for t in taken):
+            continue
+        if not _shadowed(parsed, hit):
+            taken.append(hit)
+    return sorted(taken, key=lambda h: h.first)
+
+
+def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, noun_first: bool) -> list[_Hit]:
+    """The noun a word of degree belongs to: with one order of speaking all along a clause."""
+    before = [n for n in nouns if n.last <= hit.first]
+    after = [n for n in nouns if n.first >= hit.last]
+    if noun_first and before:
+        return [before[-1]]
+    if after:
+        return [after[0]]
+    return [before[-1]] if before else []
+
+
+def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
+    nouns = [h for h in clause if h.kind == "noun"]
+    degrees = [h for h in clause if h.kind in ("scale", "step")]
+    if hit.kind == "quantity":
+        near = [n for n in nouns if 0 <= n.first - hit.last <= 3]
+        if near:
+            return [n.attribute for n in near[:1] if n.attribute]
+        focused = table.named(focus) if hit.value <= 1.2 and focus else None
+        return [focused] if focused and not nouns else []
+    if nouns and len(degrees) == 1:
+        return [n.attribute for n in nouns if n.attribute]
+    if nouns:
+        noun_first = nouns[0].first < degrees[0].first
+        return [n.attribute for n in _nearest_noun(nouns, hit, noun_first=noun_first) if n.attribute]
+    words = [h for h in clause if h.kind == "word" and h.attribute]
+    name = words[-1].attribute.name if words and words[-1].attribute else focus
+    attribute = table.named(name or _DEFAULT.get(stage, ""))
+    return [attribute] if attribute else []
+
+
+def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[str, str]:
+    """Scope of a hit; a word that holds its own negator ("not shy") is no denial."""
+    mark = parsed.scope(hit.first, hit.last)
+    own = any(t.text in _NEGATORS for t in parsed.tokens[hit.first : hit.last])
+    if mark.scope == "denied" and own:
+        return "said", ""
+    return mark.scope, mark.rule
+
+
+class _Levels:
+    """Reads one phrase's clauses in order; keeps focus and the last level of it."""
+
+    def __init__(self, parsed: Parsed, table: LevelTable, context: Context) -> None:
+        self.parsed, self.table = parsed, table
+        self.focus, self.level = context.focus, context.level
+        self.readings: list[Reading] = []
+
+    def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
+        scope, rule = _scope_of(self.parsed, hit)
+        reading = self.parsed.reading(
+            attribute.field, round(value, 2), first=first, last=last, scope=scope, rule=rule  # type: ignore[arg-type]
+        )
+        self.readings.append(reading)
+        if scope == "said" or rule == SELF_REPAIR:  # "pale, no, deeper than that" builds on "pale"
+            self.focus, self.level = attribute.name, value
+
+    def clause(self, hits: Sequence[_Hit]) -> None:
+        stage = self.parsed.phrase.stage
+        for hit in hits:
+            if hit.kind == "noun" and hit.attribute:
+                if hit.attribute.name != self.focus:
+                    self.focus, self.level = hit.attribute.name, None
+                continue
+            if hit.kind == "word" and hit.attribute:
+                self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
+                continue
+            for attribute in _bound(hit, hits, self.focus, self.table, stage):
+                noun = next((h for h in hits if h.kind == "noun" and h.attribute is attribute), None)
+                value = hit.value
+                if hit.kind == "step":
+                    if self.level is None or attribute.name != self.focus:
+                        continue
+                    value = min(10.0, max(0.0, self.level + hit.value))
+                first = min(hit.first, noun.first) if noun else hit.first
+                last = max(hit.last, noun.last) if noun else hit.last
+                self._say(attribute, value, hit, first, last)
+
+
+def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple[list[Reading], Context]:
+    """Level readings of one phrase in order of speech (the last said of a field holds), and the
+    context for the next phrase. Phrases of stage identity, aside and cue give none."""
+    if parsed.phrase.stage in ("identity", "aside", "cue"):
+        return [], context
+    hits = _hits(parsed, table)
+    state = _Levels(parsed, table, context)
+    for first, last in parsed.clauses:
+        state.clause([h for h in hits if first <= h.first < last])
+    return state.readings, Context(state.focus, state.level, context.values)

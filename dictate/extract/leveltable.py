@@ -1,0 +1,62 @@
+"""The level table (`levels.toml`) compiled: scale words, quantities, steps, attributes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.language.patterns import compile_any
+
+Valued = tuple[tuple[float, re.Pattern[str]], ...]
+# the note's section of an attribute, unless the table names a field
+_SECTION = {"palate": "palate", "nose": "nose", "appearance": "appearance", "finish": "finish", "verdict": "verdict"}
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """A measurable thing: its field, the stages its own adjectives count in, nouns, adjectives."""
+
+    name: str
+    field: str
+    stages: tuple[str, ...]
+    nouns: re.Pattern[str]
+    words: Valued
+
+
+@dataclass(frozen=True, slots=True)
+class LevelTable:
+    """All that turns words into levels."""
+
+    scale: Valued
+    quantity: Valued
+    step: Valued
+    strength: Valued
+    attributes: tuple[Attribute, ...]
+
+    def named(self, name: str) -> Attribute | None:
+        """The attribute of this name."""
+        return next((a for a in self.attributes if a.name == name), None)
+
+
+def _valued(data: Mapping[str, Sequence[str]]) -> Valued:
+    return tuple((float(value), compile_any(patterns)) for value, patterns in data.items())
+
+
+def level_table(data: Mapping[str, Any]) -> LevelTable:
+    """Plain data to compiled table. Raises KeyError or ValueError on a malformed table."""
+    attributes = []
+    for name, entry in data["attribute"].items():
+        stages = tuple(entry["stages"])
+        path = entry.get("field", f"{_SECTION[stages[0]]}.{name}")
+        attributes.append(
+            Attribute(name, path, stages, compile_any(entry["nouns"]), _valued(entry.get("words", {})))
+        )
+    return LevelTable(
+        scale=_valued(data["scale"]),
+        quantity=_valued(data["quantity"]),
+        step=_valued(data["step"]),
+        strength=_valued(data["strength"]),
+        attributes=tuple(attributes),
+    )

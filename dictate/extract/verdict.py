@@ -1,0 +1,135 @@
+"""Score, drinking window; and the finish where its seconds are stated, not timed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.extract.parsed import Parsed
+from dictate.language.numbers import Number
+from dictate.language.patterns import compile_any
+from dictate.values import Reading
+
+_POINTS = frozenset(["point", "points", "marks", "pts"])
+_STARS = frozenset(["star", "stars"])
+_NOT_A_SCORE = frozenset(
+    "year years month months day days week weeks dollar dollars pound pounds euro euros quid percent per % grams gram"
+    " bottle bottles case cases second seconds degrees litres litre caudalies rand bucks minutes hours people of"
+    " o'clock kilos times more thousand hundred million".split()
+)
+_TO = frozenset(["to", "until", "till", "through", "by", "and", "'til", "–", "beyond", "before"])
+_FROM = frozenset(["from", "between", "after", "starting", "in"])
+_DRINK = compile_any(
+    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|wait|leave|drunk|from|between"]
+)
+_SECONDS = frozenset(["second", "seconds", "sec", "secs", "caudalie", "caudalies"])
+
+
+def _next(parsed: Parsed, number: Number) -> str:
+    if number.last >= len(parsed.tokens) or parsed.tokens[number.last - 1].pause:
+        return ""
+    return parsed.tokens[number.last].text
+
+
+def _before(parsed: Parsed, number: Number, back: int = 1) -> str:
+    place = number.first - back
+    return parsed.tokens[place].text if place >= 0 else ""
+
+
+def read_score(parsed: Parsed) -> list[Reading]:
+    """ "ninety five points", "seventeen out of twenty", "four stars", and a bare number of 50 to 100
+    in the verdict that counts nothing else. The last said holds."""
+    if parsed.phrase.stage not in ("verdict", "finish"):
+        return []
+    found: list[Reading] = []
+    used: set[int] = set()
+    for number, following in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=True):
+        if number.first in used or number.kind == "year":
+            continue
+        out_of, last = _scale(parsed, number, following)
+        if following and out_of and last > number.last:
+            used.add(following.first)
+        word = _next(parsed, number)
+        named = word in _POINTS or word in _STARS or out_of is not None
+        if not named and not _bare_score(parsed, number, following):
+            continue
+        if word in _STARS:
+            out_of = out_of or 5.0
+        mark = parsed.scope(number.first, number.last)
+        found.append(
+            parsed.reading(
+                "verdict.score", number.value, first=number.first, last=last, scope=mark.scope, rule=mark.rule,
+                out_of=out_of or (100.0 if number.value > 20 else None),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[float | None, int]:
+    tokens = parsed.tokens
+    place = number.last
+    if place < len(tokens) and tokens[place].text in (*_POINTS, *_STARS):
+        place += 1
+    if following and [t.text for t in tokens[place : place + 2]] == ["out", "of"] and following.first == place + 2:
+        return following.value, following.last
+    if following and following.first == number.last and following.figures and number.figures:
+        return (following.value, following.last) if following.value in (5, 10, 20, 100) else (None, number.last)
+    return None, number.last
+
+
+def _bare_score(parsed: Parsed, number: Number, following: Number | None) -> bool:
+    if parsed.phrase.stage != "verdict" or not 50 <= number.value <= 100 or number.kind != "cardinal":
+        return False
+    if _next(parsed, number) in _NOT_A_SCORE or _before(parsed, number) in ("under", "over", "for", "$", "age", "another"):
+        return False
+    adjoining = following is not None and following.first == number.last
+    earlier = any(n.last == number.first and not parsed.tokens[n.last - 1].pause for n in parsed.numbers)
+    return not earlier and not (adjoining and not parsed.tokens[number.last - 1].pause)
+
+
+def read_window(parsed: Parsed) -> list[Reading]:
+    """Drinking window in years: "from 2026 through to 2031", "until 2034", "2026 to 2032"."""
+    if parsed.phrase.stage not in ("verdict", "finish"):
+        return []
+    years = [n for n in parsed.numbers if n.kind == "year" and n.value >= 1950]
+    if not years or not _DRINK.search(parsed.line.text):
+        return []
+    found: list[Reading] = []
+    for place, year in enumerate(years):
+        before = {_before(parsed, year, back) for back in (1, 2, 3)}
+        near = _before(parsed, year)
+        if near in _TO or (before & _TO and not near == "from" and not before & {"from", "between"}):
+            field = "verdict.drink_to"
+        elif place == 0 and (before & _FROM or len(years) > 1):
+            field = "verdict.drink_from"
+        elif place > 0:
+            field = "verdict.drink_to"
+        else:
+            continue
+        if field == "verdict.drink_to" and place == 0 and near == "and":
+            continue
+        found.append(_year(parsed, field, year))
+    return found
+
+
+def _year(parsed: Parsed, field: str, year: Number) -> Reading:
+    mark = parsed.scope(year.first, year.last)
+    scope = "said" if mark.scope in ("future", "expected", "other") else mark.scope
+    return parsed.reading(field, int(year.value), first=year.first, last=year.last, scope=scope, rule=mark.rule)
+
+
+def read_stated_seconds(parsed: Parsed) -> list[Reading]:
+    """ "a good fifteen seconds": the length of the finish in words. A range gives its middle; one
+    caudalie is one second (glossaries; see trade-facts section 4)."""
+    if parsed.phrase.stage not in ("finish", "palate", "verdict"):
+        return []
+    numbers: Sequence[Number] = parsed.numbers
+    for place, number in enumerate(numbers):
+        if _next(parsed, number) not in _SECONDS or number.value > 600:
+            continue
+        value, first = number.value, number.first
+        if place and numbers[place - 1].last in (number.first - 1, number.first):
+            link = _before(parsed, number)
+            if link in ("to", "or") or numbers[place - 1].last == number.first:
+                value, first = (value + numbers[place - 1].value) / 2, numbers[place - 1].first
+        return [parsed.reading("finish.seconds", value, first=first, last=number.last + 1)]
+    return []
