@@ -1,0 +1,158 @@
+"""Whisper's own steps, one by one: encode a stretch, decode it, time its words, score a given text.
+
+`WhisperModel.transcribe` always works on 30 s; a breath group is 1 to 6 s, and the encoder's time
+grows with the window, so the steps are called here on windows as long as the stretch needs.
+"""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ctranslate2
+import numpy as np
+from faster_whisper import WhisperModel
+from faster_whisper.audio import pad_or_trim
+from faster_whisper.tokenizer import Tokenizer
+from faster_whisper.transcribe import get_suppressed_tokens, merge_punctuations
+from numpy.typing import NDArray
+
+from dictate.recognise.weights import ModelError
+
+SAMPLE_RATE = 16000
+FRAMES_A_SECOND = 100
+MAX_SECONDS = 28.0  # Whisper hears 30 s at most
+_MIN_WINDOW = 1000  # frames: below 10 s the encoder loses words and repeats text (measured)
+_TAIL = 50  # frames of silence behind the speech
+_LOOP_RATIO = 2.4  # compression ratio above which text is taken for a loop (Whisper's own number)
+_TOKENS_A_SECOND = 9.0  # quick speech is 5 words, 7 tokens a second
+_PREPEND, _APPEND = "\"'“¿([{-", "\"'.。,，!！?？:：”)]}、"
+
+
+@dataclass(frozen=True, slots=True)
+class Encoded:
+    """What the encoder made of a stretch."""
+
+    output: Any  # ctranslate2.StorageView
+    frames: int  # 10 ms frames of speech in it
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """Text of one stretch. `score`: mean log-probability of a token; `silence`: 0 to 1."""
+
+    tokens: tuple[int, ...]
+    text: str
+    score: float
+    silence: float
+    looped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """One written word of a decoded stretch, seconds from the stretch's first sample."""
+
+    text: str
+    start_s: float
+    end_s: float
+    confidence: float
+
+
+def compression_ratio(text: str) -> float:
+    """UTF-8 bytes of a text / its bytes under zlib: repeated text compresses well."""
+    raw = text.encode("utf-8")
+    return len(raw) / len(zlib.compress(raw)) if raw else 0.0
+
+
+class Decoder:
+    """A loaded model. int8 on a CPU, float16 on a CUDA device."""
+
+    def __init__(self, folder: Path, *, device: str = "auto", threads: int | None = None) -> None:
+        """Load the weights of a folder. Raises ModelError when they cannot be loaded."""
+        if device == "auto":
+            device = "cuda" if ctranslate2.get_cuda_device_count() else "cpu"
+        self.arithmetic = "float16" if device == "cuda" else "int8"
+        try:
+            self._model = WhisperModel(
+                str(folder), device=device, compute_type=self.arithmetic, cpu_threads=threads or 0
+            )
+            self._tokenizer = Tokenizer(
+                self._model.hf_tokenizer, self._model.model.is_multilingual, task="transcribe", language="en"
+            )
+        except Exception as error:  # whatever ctranslate2 raises, the cure is the same
+            reason = " ".join(str(error).split())[:120]
+            raise ModelError(
+                f"{folder}: cannot be loaded ({reason}); get the weights again or try --device cpu"
+            ) from error
+        self._suppressed = get_suppressed_tokens(self._tokenizer, [-1])
+
+    def encode(self, samples: NDArray[np.float32]) -> Encoded:
+        """Encode up to 28 s of speech: shape (n,), 16 kHz; the window is as short as is safe."""
+        features = self._model.feature_extractor(samples)
+        frames = len(samples) * FRAMES_A_SECOND // SAMPLE_RATE
+        window = min(3000, max(_MIN_WINDOW, -(-(frames + _TAIL) // 100) * 100))
+        return Encoded(self._model.encode(pad_or_trim(features, window)), frames)
+
+    def decode(self, encoded: Encoded, *, prompt: Sequence[int] = (), beams: int = 5) -> Decoded:
+        """The most likely text; a loop is decoded again with repeated word pairs forbidden."""
+        decoded = self._generate(encoded, prompt, beams=beams)
+        if not decoded.looped:
+            return decoded
+        return self._generate(encoded, (), beams=beams, no_repeat_ngram_size=3)
+
+    def _generate(self, encoded: Encoded, prompt: Sequence[int], *, beams: int, **more: Any) -> Decoded:
+        tokenizer = self._tokenizer
+        before = [tokenizer.sot_prev, *prompt[-223:]] if prompt else []
+        start = [*before, *tokenizer.sot_sequence, tokenizer.no_timestamps]
+        room = math.ceil(10 + _TOKENS_A_SECOND * encoded.frames / FRAMES_A_SECOND)
+        result = self._model.model.generate(
+            encoded.output,
+            [start],
+            beam_size=beams,
+            max_length=min(448, len(start) + room),
+            return_scores=True,
+            return_no_speech_prob=True,
+            suppress_tokens=self._suppressed,
+            **more,
+        )[0]
+        tokens = tuple(t for t in result.sequences_ids[0] if t < tokenizer.eot)
+        text = tokenizer.decode(list(tokens)).strip()
+        looped = compression_ratio(text) > _LOOP_RATIO or len(tokens) >= room
+        return Decoded(tokens, text, result.scores[0], result.no_speech_prob, looped)
+
+    def text_tokens(self, text: str) -> tuple[int, ...]:
+        """Tokens of a text as Whisper writes it in running text (with a space before it)."""
+        return tuple(self._tokenizer.encode(" " + text.strip()))
+
+    def log_probability(self, encoded: Encoded, tokens: Sequence[int]) -> float:
+        """Sum of the log-probabilities (nats) of these text tokens, given the sound; no end-of-text."""
+        result = self._model.model.align(
+            encoded.output, self._tokenizer.sot_sequence, [list(tokens)], encoded.frames
+        )[0]
+        return float(sum(math.log(max(p, 1e-12)) for p in result.text_token_probs))
+
+    def words(self, encoded: Encoded, tokens: Sequence[int]) -> list[Timed]:
+        """Written words with times by cross-attention and mean token probability, in order."""
+        if not tokens:
+            return []
+        aligned = self._model.find_alignment(self._tokenizer, [list(tokens)], encoded.output, encoded.frames)[
+            0
+        ]
+        merge_punctuations(aligned, _PREPEND, _APPEND)
+        words: list[Timed] = []
+        for part in aligned:
+            text, sure = part["word"], float(part["probability"])
+            if not text:
+                continue
+            if words and not text.startswith(" "):  # "full", "-bodied": one written word
+                last = words[-1]
+                words[-1] = Timed(
+                    last.text + text, last.start_s, float(part["end"]), min(last.confidence, sure)
+                )
+            elif text.strip():
+                words.append(Timed(text.strip(), float(part["start"]), float(part["end"]), sure))
+        return words

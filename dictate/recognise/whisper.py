@@ -1,0 +1,114 @@
+"""Whisper as a recogniser: one breath group at a time, so that words know their breath group. EDGE.
+
+Silence and other people's talk never reach the decoder: it would write words for them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dictate.audio.recording import Recording
+from dictate.audio.speech import Stretch, find_speech
+from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter
+from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Encoded, Timed
+from dictate.values import Heard, Word
+
+TRADE_PROMPT = (
+    "Wine tasting note: nose, palate, acidity, tannin, ruby, garnet rim, cassis, brettanomyces, "
+    "saline, botrytis, lees, brioche, graphite."
+)
+_BEFORE_S, _BEHIND_S = 0.1, 0.15  # sound around a stretch, so that its edges are heard
+_SILENCE, _DOUBT = 0.6, -1.0  # Whisper's own: "no speech" above, mean log-probability below
+
+
+class WhisperRecogniser:
+    """Recognises English speech with weights in a folder (see `find_weights`)."""
+
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        device: str = "auto",
+        threads: int | None = None,
+        prompt: str = TRADE_PROMPT,
+        cue_phrases: Sequence[str] = CUE_PHRASES,
+        beams: int = 5,
+    ) -> None:
+        """Load the weights; `prompt`: trade words to expect, "" for none. Raises ModelError."""
+        self._decoder = Decoder(folder, device=device, threads=threads)
+        self._prompt = self._decoder.text_tokens(prompt) if prompt.strip() else ()
+        self._spotter = CueSpotter(self._decoder, cue_phrases)
+        self._beams = beams
+        self.name = f"whisper-{folder.name.split('-')[0]} {self._decoder.arithmetic}"
+
+    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        """The words of a recording, in order; see `Recogniser.recognise`.
+
+        All words of a breath group lie inside it, and the first begins where it begins (seconds
+        from the start of the recording). A stretch in which nothing was recognised gives no word.
+        """
+        words: list[Word] = []
+        utterance = 0
+        for stretch in find_speech(recording.samples):
+            heard = self._hear(recording.samples, stretch, utterance)
+            words.extend(heard)
+            utterance += bool(heard)
+            if progress:
+                progress(min(1.0, stretch.end_s / recording.duration_s))
+        if progress:
+            progress(1.0)
+        return Heard(tuple(words), recording.duration_s, self.name)
+
+    def _hear(self, samples: NDArray[np.float32], stretch: Stretch, utterance: int) -> list[Word]:
+        timed: list[Timed] = []
+        wrote: str | None = None
+        for start_s, end_s in _pieces(samples, stretch):
+            from_s = max(0.0, start_s - _BEFORE_S)
+            piece = samples[round(from_s * SAMPLE_RATE) : round((end_s + _BEHIND_S) * SAMPLE_RATE)]
+            encoded = self._decoder.encode(piece)
+            decoded = self._decoder.decode(encoded, prompt=self._prompt, beams=self._beams)
+            if decoded.silence > _SILENCE and decoded.score < _DOUBT:
+                continue
+            found = self._decoder.words(encoded, decoded.tokens)
+            if stretch.end_s - stretch.start_s <= LONGEST_S:
+                found, wrote = self._spot(encoded, decoded, found)
+            timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
+        return _inside(timed, stretch, utterance, wrote)
+
+    def _spot(self, encoded: Encoded, decoded: Decoded, found: list[Timed]) -> tuple[list[Timed], str | None]:
+        """The cue's words and what was written instead; else the words as found."""
+        cue = self._spotter.spot(encoded, decoded)
+        if cue is None:
+            return found, None
+        return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text
+
+
+def _pieces(samples: NDArray[np.float32], stretch: Stretch) -> Iterator[tuple[float, float]]:
+    """A stretch in pieces that Whisper can hear at once, cut where it is quietest."""
+    start_s = stretch.start_s
+    while stretch.end_s - start_s > MAX_SECONDS:
+        first, last = round((start_s + MAX_SECONDS / 2) * 100), round((start_s + MAX_SECONDS) * 100)
+        hop = SAMPLE_RATE // 100
+        blocks = samples[first * hop : last * hop].reshape(-1, hop)
+        power = np.convolve((blocks.astype(np.float64) ** 2).mean(axis=1), np.ones(10), "same")
+        cut_s = (first + int(power.argmin())) / 100
+        yield start_s, cut_s
+        start_s = cut_s
+    yield start_s, stretch.end_s
+
+
+def _inside(timed: Sequence[Timed], stretch: Stretch, utterance: int, wrote: str | None) -> list[Word]:
+    """Words with times inside the stretch, ascending, the first from the stretch's beginning."""
+    words: list[Word] = []
+    reached_s = stretch.start_s
+    for place, word in enumerate(timed):
+        start_s = stretch.start_s if place == 0 else min(max(word.start_s, reached_s), stretch.end_s)
+        end_s = min(max(word.end_s, start_s), stretch.end_s)
+        heard = None if wrote is None else (wrote if place == 0 else "")
+        words.append(Word(word.text, start_s, end_s, min(1.0, word.confidence), utterance, heard))
+        reached_s = end_s
+    return words
