@@ -42,7 +42,7 @@ def read_score(parsed: Parsed) -> list[Reading]:
         return []
     found: list[Reading] = []
     used: set[int] = set()
-    for number, following in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=True):
+    for number, following in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=False):
         if number.first in used or number.kind == "year":
             continue
         out_of, last = _scale(parsed, number, following)

@@ -1,0 +1,159 @@
+"""A note in the making: readings folded in, one by one, in order of speech."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from dictate.language.tokens import fold, spoken_text
+from dictate.note import Change, Descriptor, Fault, Level, Score, Spoken, Term, Text, Vintage
+from dictate.values import Phrase, Reading
+
+LISTS = {
+    "nose.aromas": "nose.absent",
+    "palate.flavours": "palate.absent",
+    "palate.tannin_texture": "palate.absent",
+    "palate.texture": "palate.absent",
+    "finish.flavours": "palate.absent",
+    "faults": "nose.absent",
+}
+# said twice, the first holds (naming the wine, the hue at first sight); elsewhere the last does
+FIRST_HOLDS = frozenset(
+    "wine.position wine.code wine.producer wine.name wine.origin wine.vintage wine.colour wine.style"
+    " appearance.hue appearance.clarity verdict.readiness verdict.drink_from".split()
+)
+_SELF_REPAIR = "self-repair"
+
+
+@dataclass(slots=True)
+class Draft:
+    """Values by path, lists by path, the history, and which phrases fed something."""
+
+    phrases: Sequence[Phrase]
+    values: dict[str, Any] = field(default_factory=dict)
+    lists: dict[str, dict[str, Any]] = field(default_factory=dict)
+    history: list[Change] = field(default_factory=list)
+    fed: set[int] = field(default_factory=set)
+
+    def spoken(self, reading: Reading) -> dict[str, Any]:
+        """The four keys of everything spoken."""
+        words = self.phrases[reading.phrase].words[reading.first : reading.last]
+        return {
+            "said": spoken_text(words),
+            "at": (words[0].start_s, words[-1].end_s),
+            "confidence": min(1.0, max(0.0, reading.confidence)),
+            "source": reading.source,
+        }
+
+    def fold(self, reading: Reading) -> None:
+        """Takes one reading in."""
+        if reading.act == "drop":
+            self._drop(reading)
+        elif reading.field in LISTS:
+            self._fold_listed(reading)
+        elif reading.field == "wine.grapes":
+            if reading.scope == "said":
+                self._listed("wine.grapes", reading).setdefault(
+                    fold(str(reading.value)), Term(term=str(reading.value), **self.spoken(reading))
+                )
+        elif reading.scope == "said":
+            self._set(reading)
+        elif reading.scope == "denied" and reading.field.startswith("palate.") and reading.rule != _SELF_REPAIR:
+            self._absent_word(reading)
+
+    def _listed(self, path: str, reading: Reading) -> dict[str, Any]:
+        self.fed.add(reading.phrase)
+        return self.lists.setdefault(path, {})
+
+    def _fold_listed(self, reading: Reading) -> None:
+        key, absent = fold(str(reading.value)), LISTS[reading.field]
+        if reading.scope == "said":
+            if key in self.lists.get(absent, {}):
+                del self.lists[absent][key]
+            items = self._listed(reading.field, reading)
+            if key not in items:
+                items[key] = self._descriptor(reading)
+        elif reading.scope == "denied":
+            gone = self.lists.get(reading.field, {}).pop(key, None)
+            if gone is not None and reading.rule == _SELF_REPAIR:
+                self._note_change(reading, gone.term, None)
+            if reading.rule != _SELF_REPAIR:
+                self._listed(absent, reading)[key] = self._descriptor(reading, absent=True)
+
+    def _descriptor(self, reading: Reading, *, absent: bool = False) -> Descriptor:
+        common = {
+            "term": str(reading.value), "family": reading.family or None,
+            "strength": None if absent else reading.strength, "known": reading.known, **self.spoken(reading),
+        }  # fmt: skip
+        if reading.field == "faults" and not absent:
+            return Fault(certain=reading.certain, **common)
+        return Descriptor(**common)
+
+    def _absent_word(self, reading: Reading) -> None:
+        """ "not flabby", "without being heavy": the word denied is listed as absent."""
+        words = self.phrases[reading.phrase].words[reading.first : reading.last]
+        if len(words) <= 2:
+            text = fold(spoken_text(words))
+            item = Descriptor(term=text, known=True, **self.spoken(reading))
+            self._listed("palate.absent", reading).setdefault(text, item)
+
+    def _value(self, reading: Reading) -> Any:
+        section, name = reading.field.split(".")
+        spoken = self.spoken(reading)
+        if reading.field in ("wine.position", "verdict.drink_from", "verdict.drink_to"):
+            return int(reading.value)
+        if reading.field == "wine.code":
+            return str(reading.value)
+        if reading.field == "finish.seconds":
+            return float(reading.value)
+        if reading.field == "wine.vintage":
+            return Vintage(year=reading.value, **spoken)  # type: ignore[arg-type]
+        if reading.field == "verdict.score":
+            return Score(points=float(reading.value), out_of=reading.out_of, **spoken)
+        if name in ("producer", "origin", "bubbles", "tears", "deposit") or reading.field == "wine.name":
+            return Text(text=str(reading.value), **spoken)
+        if isinstance(reading.value, str):
+            return Term(term=reading.value, **spoken)
+        return Level(level=float(reading.value), **spoken)
+
+    def _set(self, reading: Reading) -> None:
+        path, before = reading.field, self.values.get(reading.field)
+        self.fed.add(reading.phrase)
+        if before is not None and path in FIRST_HOLDS and not reading.corrects:
+            return
+        value = self._value(reading)
+        self.values[path] = value
+        if reading.corrects and before is not None:
+            self._note_change(reading, _plain(before), _plain(value))
+
+    def _drop(self, reading: Reading) -> None:
+        key, kind = fold(str(reading.value)), reading.field.lstrip("*")
+        self.fed.add(reading.phrase)
+        for path in ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture", "faults"):
+            gone = self.lists.get(path, {}).pop(key, None)
+            if gone is not None:
+                self._note_change(reading, gone.term, None, path=path)
+        if kind == "hue":
+            for path in ("appearance.hue", "appearance.rim"):
+                value = self.values.get(path)
+                if isinstance(value, Term) and fold(value.term) == key:
+                    del self.values[path]
+                    self._note_change(reading, value.term, None, path=path)
+
+    def _note_change(self, reading: Reading, before: Any, after: Any, *, path: str = "") -> None:
+        phrase = self.phrases[reading.phrase]
+        self.history.append(
+            Change(
+                when=f"{phrase.words[reading.first].start_s:.2f} s into the recording",
+                field=path or reading.field, before=before, after=after, said=spoken_text(phrase.words),
+            )
+        )  # fmt: skip
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Level):
+        return value.level
+    if isinstance(value, Term):
+        return value.term
+    return value.said if isinstance(value, Spoken) else value

@@ -1,0 +1,91 @@
+"""The order of the rooms, nothing else: words -> repair -> cues -> segment -> extract -> notes."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from dictate import __version__
+from dictate.assemble import assemble_notes
+from dictate.cues import CueTable, cue_table, find_cues, time_cues
+from dictate.extract import Rules, compile_rules, read_fields
+from dictate.lexicon import Lexicon, load_lexicon, load_table
+from dictate.note import MadeWith, Note
+from dictate.note import Recording as NoteRecording
+from dictate.recognise.recogniser import Recogniser
+from dictate.recognise.typed import read_transcript
+from dictate.segment import segment_words
+from dictate.segment.evidence import StageTable, stage_table
+from dictate.settings import Settings
+from dictate.values import Heard
+
+if TYPE_CHECKING:
+    import numpy as np
+
+TRANSCRIPTS = (".vtt", ".srt")
+
+
+@lru_cache(maxsize=1)
+def _rules() -> Rules:
+    return compile_rules(load_table)
+
+
+@lru_cache(maxsize=1)
+def _stages() -> StageTable:
+    return stage_table(load_table("stages"))
+
+
+@lru_cache(maxsize=8)
+def _cues(added: tuple[tuple[str, tuple[str, ...]], ...]) -> CueTable:
+    return cue_table(load_table("cues"), added=dict(added))
+
+
+def notes_from_words(
+    heard: Heard, *, settings: Settings, recording: NoteRecording, samples: np.ndarray | None = None
+) -> tuple[Note, ...]:
+    """Words (and, to time the cues, the samples they came from: mono float32, 16 kHz) to notes.
+
+    No speech gives no notes. Private speech reaches nothing behind `find_cues`.
+    """
+    lexicon: Lexicon = load_lexicon()
+    found = find_cues(heard.words, _cues(settings.cues))
+    cues = time_cues(found.cues, samples)
+    phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
+    readings = read_fields(phrases, lexicon, rules=_rules())
+    made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)
+    return assemble_notes(
+        readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with
+    )
+
+
+def notes_from_source(
+    path: Path,
+    *,
+    recogniser: Recogniser | None,
+    settings: Settings,
+    progress: Callable[[float], None] | None = None,
+) -> tuple[Note, ...]:
+    """Notes of one recording or timed transcript (`.vtt`, `.srt`); `recogniser` may be None for the
+    latter. `progress` gets the share done, 0 to 1.
+
+    Raises SourceError where the source cannot be used, ModelError where there is no recogniser for it.
+    """
+    if path.suffix.lower() in TRANSCRIPTS:
+        heard = read_transcript(path)
+        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+        place = NoteRecording(path=str(path), sha256=digest, start_s=0, end_s=heard.duration_s)
+        return notes_from_words(heard, settings=settings, recording=place)
+    from dictate.audio.recording import load_recording  # PyAV takes its time to import
+    from dictate.recognise.weights import ModelError
+
+    if recogniser is None:
+        raise ModelError("no recogniser given for a recording")
+    sound = load_recording(path)
+    heard = recogniser.recognise(sound, progress=progress)
+    place = NoteRecording(
+        path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s
+    )
+    return notes_from_words(heard, settings=settings, recording=place, samples=sound.samples)
