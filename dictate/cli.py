@@ -1,0 +1,150 @@
+"""The command line: reads what was asked, calls, writes. EDGE.
+
+argparse, not a framework: its errors are one line with exit code 2 already, and the whole command
+is one option list. Exit codes: 0 done (also when nobody spoke), 1 some sources could not be used,
+2 nothing could be done, 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import errno
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from dictate import __version__
+from dictate.audio.errors import SourceError
+from dictate.files import notes_as_json, write_note
+from dictate.note import Note
+from dictate.recognise import ModelError, Recogniser, find_weights
+from dictate.settings import Settings
+from dictate.show import progress_of, show_closing, show_note, tell
+
+TRANSCRIPTS = (".vtt", ".srt")
+_DONE, _SOME_FAILED, _FAILED, _STOPPED = 0, 1, 2, 130
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        tell(f"{message}; see: {self.prog} --help")
+        sys.exit(_FAILED)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="dictate", description="Talk, and get tasting notes.", allow_abbrev=False)
+    parser.add_argument("--version", action="version", version=f"dictate {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    note = commands.add_parser("note", help="recordings or timed transcripts to notes", allow_abbrev=False)
+    note.add_argument(
+        "sources",
+        nargs="+",
+        type=Path,
+        metavar="SOURCE",
+        help="a recording (WAV, FLAC, MP3, M4A, Ogg, WebM ...) or a timed transcript (.vtt, .srt)",
+    )
+    note.add_argument("--json", action="store_true", help="print one JSON array of notes, write no file")
+    note.add_argument(
+        "--to", type=Path, default=Path("notes"), metavar="DIR", help="folder for the notes (default: notes)"
+    )
+    note.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
+    note.add_argument(
+        "--language", choices=("en",), default="en", help="language spoken (English is the only one known)"
+    )
+    return parser
+
+
+class _Reader:
+    """Reads sources; loads the recogniser at the first one that is a recording."""
+
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
+        self._recogniser: Recogniser | None = None
+
+    def read(self, path: Path) -> tuple[Note, ...]:
+        from dictate.pipeline import notes_from_source
+
+        recogniser = None if path.suffix.lower() in TRANSCRIPTS else self._loaded(path)
+        with progress_of(path.name) as progress:
+            return notes_from_source(path, recogniser=recogniser, settings=self._settings, progress=progress)
+
+    def _loaded(self, path: Path) -> Recogniser:
+        if not path.exists():  # said before seconds go into loading a model
+            raise SourceError(f"{path}: no such file; check the name")
+        if self._recogniser is None:
+            from dictate.recognise.whisper import WhisperRecogniser
+
+            weights = find_weights(self._settings.model)
+            self._recogniser = WhisperRecogniser(weights.folder)
+        return self._recogniser
+
+
+def _run_note(options: argparse.Namespace) -> int:
+    reader = _Reader(Settings(model=options.model, language=options.language))
+    notes: list[Note] = []
+    broken = 0
+    for path in options.sources:
+        try:
+            found = reader.read(path)
+        except SourceError as error:
+            tell(str(error))
+            broken += 1
+            continue
+        if not found:
+            tell(f"{path}: no speech in it, so no note")
+        notes.extend(found)
+        if not options.json:
+            _write_and_show(found, options.to)
+    if broken == len(options.sources):
+        return _FAILED
+    if options.json:
+        sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
+    else:
+        show_closing(notes)
+    if broken:
+        tell(f"{broken} of {len(options.sources)} sources could not be used; see above")
+    return _SOME_FAILED if broken else _DONE
+
+
+def _write_and_show(notes: Sequence[Note], folder: Path) -> None:
+    for note in notes:
+        json_path, _ = write_note(note, folder)
+        show_note(note, where=f"{json_path} and .md")
+
+
+def _os_error_line(error: OSError) -> str:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return "the disk is full; make room, or give another folder with --to"
+    name = f"{error.filename}: " if error.filename else ""
+    return f"{name}{error.strerror or error}; check the folder given with --to"
+
+
+def _silence_output() -> None:
+    """Keep Python from trying to flush what can't be written when it ends."""
+    with contextlib.suppress(OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit code and never shows a traceback for bad input."""
+    options = _parser().parse_args(arguments)
+    try:
+        code = _run_note(options)
+        sys.stdout.flush()
+    except ModelError as error:
+        tell(str(error))
+        return _FAILED
+    except KeyboardInterrupt:
+        tell("stopped; notes already written are kept")
+        return _STOPPED
+    except BrokenPipeError:  # the reader, "head" say, has enough
+        _silence_output()
+        return _FAILED
+    except OSError as error:
+        tell(_os_error_line(error))
+        _silence_output()
+        return _FAILED
+    return code

@@ -1,0 +1,189 @@
+"""A note as text to read, and as a file name. Pure: `files.py` writes.
+
+The layout is ours: a few short lines in the order of tasting, the taster's own words first and the
+0-10 value behind them. It is no form and copies none.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Sequence
+
+from dictate.language.tokens import fold
+from dictate.note import Descriptor, Fault, Finish, Level, Note, Term, Text
+
+SCALE_LINE = "Figures in brackets: 0 (none at all) to 10 (as much as can be imagined)."
+CLOCK_LINE = (
+    "Of the timed finish, 0.01 s is the resolution, not the accuracy: the last cue is a reaction, "
+    "about 0.2 s late."
+)
+CAUTIONS = (
+    "Alcohol is absorbed even when you spit. Do not drive after a tasting. "
+    "Your local law, and the advice of those licensed to give it, come first."
+)
+# words that say by themselves which level is meant
+_SPEAKS_FOR_ITSELF = {
+    "sweetness": ("dry", "sweet", "sugar"),
+    "depth": ("pale", "deep", "light", "dark", "opaque", "white", "depth"),
+    "body": ("bodied", "body", "weight"),
+    "tannin": ("tannin", "tannic"),
+    "acidity": ("acid",),
+    "bitterness": ("bitter",),
+    "alcohol": ("alcohol", "hot", "warm"),
+    "length": ("long", "short", "length", "finish", "lingering"),
+    "quality": ("",),  # the line's own heading says it
+}
+_MAX_NAME = 80
+
+
+def clean(text: str) -> str:
+    """Text on one line without control characters: a transcript may hold anything."""
+    kept = "".join(" " if unicodedata.category(c)[0] in "CZ" else c for c in text)
+    return " ".join(kept.split())
+
+
+def escape(text: str) -> str:
+    """Text as Markdown that shows just this text, where it does not begin a line."""
+    return re.sub(r"([\\`*_\[\]<>#|~&$^])", r"\\\1", clean(text))
+
+
+def _number(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _level(level: Level | None, name: str) -> list[str]:
+    if level is None:
+        return []
+    said = clean(level.said).rstrip(" ,.;:")
+    if not said:
+        return [f"{name}: {_number(level.level)} of 10"]
+    alone = any(word in said.lower() for word in (name, *_SPEAKS_FOR_ITSELF.get(name, ())))
+    return [f"{said if alone else f'{name}: {said}'} ({_number(level.level)})"]
+
+
+def _descriptors(items: Iterable[Descriptor]) -> list[str]:
+    parts = []
+    for item in items:
+        sure = " perhaps" if isinstance(item, Fault) and not item.certain else ""
+        parts.append(f"{item.term}{sure}" + (f" ({_number(item.strength)})" if item.strength else ""))
+    return [", ".join(parts)] if parts else []
+
+
+def _terms(*items: Term | None) -> list[str]:
+    return [item.term for item in items if item is not None]
+
+
+def _texts(*items: Text | None) -> list[str]:
+    return [item.text for item in items if item is not None]
+
+
+def _absent(items: Sequence[Descriptor]) -> list[str]:
+    return [f"not there: {', '.join(d.term for d in items)}"] if items else []
+
+
+def _finish(finish: Finish) -> list[str]:
+    parts = []
+    if finish.seconds is not None and finish.how == "timed":
+        parts.append(f"held {finish.seconds:.2f} s, timed by cue")
+    elif finish.seconds is not None:
+        parts.append(f"about {_number(finish.seconds)} s, as stated")
+    return [*parts, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
+
+
+def _verdict(note: Note) -> list[str]:
+    verdict = note.verdict
+    parts = _level(verdict.quality, "quality")
+    if verdict.score is not None:
+        of = f" out of {_number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
+        parts.append(_number(verdict.score.points) + of)
+    parts += _terms(verdict.readiness)
+    start, end = verdict.drink_from, verdict.drink_to
+    if start and end:
+        parts.append(f"drink {start} to {end}")
+    elif start or end:
+        parts.append(f"drink from {start}" if start else f"drink by {end}")
+    return parts
+
+
+def _lines(note: Note) -> list[tuple[str, list[str]]]:
+    """What the note says, a heading and its parts a line, in order; lines that say nothing left out."""
+    wine, eye, nose, mouth = note.wine, note.appearance, note.nose, note.palate
+    levels = ("sweetness", "acidity", "tannin", "alcohol", "body", "bitterness", "intensity", "mousse")
+    palate = [part for name in levels for part in _level(getattr(mouth, name), name)]
+    palate += _descriptors(mouth.tannin_texture) and [f"tannin: {_descriptors(mouth.tannin_texture)[0]}"]
+    palate += [*_descriptors(mouth.texture), *_descriptors(mouth.flavours), *_terms(mouth.balance)]
+    rim = [f"{eye.rim.term} at the rim"] if eye.rim else []
+    smelt = [*_level(nose.intensity, "intensity"), *_descriptors(nose.aromas), *_terms(nose.age)]
+    seen = [*_terms(eye.clarity), *_level(eye.depth, "depth"), *_terms(eye.hue), *rim]
+    lines = [
+        ("Wine", _terms(wine.colour, wine.style)),
+        ("Appearance", [*seen, *_texts(eye.bubbles, eye.tears, eye.deposit)]),
+        ("Nose", smelt + _absent(nose.absent)),
+        ("Palate", palate + _absent(mouth.absent)),
+        ("Finish", _finish(note.finish)),
+        ("Faults named", _descriptors(note.faults)),
+        ("Verdict", _verdict(note)),
+        ("Also said", [f"“{clean(t.text)}”" for t in note.remarks]),
+    ]
+    return [(heading, parts) for heading, parts in lines if parts]
+
+
+def wine_title(note: Note) -> str:
+    """The wine on one line, of what is known: "3, Copper Ladle, Chardonnay, Margaret River, 2020"."""
+    wine = note.wine
+    vintage = [str(wine.vintage.year)] if wine.vintage else []
+    grapes = [" and ".join(g.term.title() for g in wine.grapes)] if wine.grapes else []
+    place = [str(wine.position)] if wine.position is not None else []
+    code = [f"glass {wine.code}"] if wine.code else []
+    names = [_capitals(t) for t in _texts(wine.producer, wine.name)]
+    origin = [_capitals(t) for t in _texts(wine.origin)]
+    parts = [*place, *code, *names, *grapes, *origin, *vintage]
+    return clean(", ".join(p for p in parts if p.strip())) or "A wine without a name"
+
+
+def _capitals(text: str) -> str:
+    return text.title() if text.islower() else text
+
+
+def _is_timed(note: Note) -> bool:
+    return note.finish.how == "timed" and note.finish.seconds is not None
+
+
+def _page(note: Note, *, heading: Callable[[str], str], line: Callable[[str, str], str]) -> list[str]:
+    body = [line(name, "; ".join(parts) + ".") for name, parts in _lines(note)]
+    return [heading(wine_title(note)), *(body or [line("", "Nothing was said of this wine.")])]
+
+
+def as_markdown(note: Note) -> str:
+    """The note as a Markdown page; whatever the taster said is escaped."""
+
+    def line(name: str, text: str) -> str:
+        return f"**{name}.** {escape(text)}" if name else escape(text)
+
+    page = _page(note, heading=lambda title: f"# {escape(title)}", line=line)
+    foot = [f"*{escape(SCALE_LINE)}*"] + ([f"*{escape(CLOCK_LINE)}*"] if _is_timed(note) else [])
+    return "\n\n".join([*page, *foot]) + "\n"
+
+
+def as_summary(note: Note) -> str:
+    """The note as plain lines for a terminal: the title first, then a line a stage."""
+    page = _page(note, heading=str, line=lambda name, text: f"  {name + ':':<13} {clean(text)}".rstrip())
+    return "\n".join(page)
+
+
+def closing_lines(notes: Sequence[Note]) -> tuple[str, ...]:
+    """What is said once below all summaries: the scale, the clock's truth, the cautions."""
+    clock = [CLOCK_LINE] if any(_is_timed(note) for note in notes) else []
+    return (SCALE_LINE, *clock, CAUTIONS) if notes else (CAUTIONS,)
+
+
+def file_name(note: Note) -> str:
+    """A file name without ending, of a-z, 0-9 and "-": position, code, then the wine; at most 80 long."""
+    wine = note.wine
+    place = f"{wine.position:02d}" if wine.position is not None else "note"
+    grapes = [g.term for g in wine.grapes[:2]]
+    vintage = str(wine.vintage.year) if wine.vintage else ""
+    names = [place, wine.code or "", *_texts(wine.producer, wine.name), *grapes]
+    names += [*_texts(wine.origin), vintage]
+    return re.sub(r"[^a-z0-9]+", "-", fold(" ".join(names))).strip("-")[:_MAX_NAME].rstrip("-")

@@ -1,0 +1,75 @@
+"""Writes notes into a folder, each file whole or not at all. EDGE."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from dictate.export import as_markdown, file_name
+from dictate.note import Note, as_document
+
+
+def notes_as_json(notes: list[Note]) -> str:
+    """The notes as one JSON array, a final newline behind it."""
+    return json.dumps([as_document(note) for note in notes], ensure_ascii=False, indent=1) + "\n"
+
+
+def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
+    """Write NAME.json and NAME.md into `folder`, which is made where it is missing; returns both paths.
+
+    A note of the same id is replaced; another note's file is never: NAME gets "-2", "-3" behind it.
+    Both files are written aside and renamed only when both are whole. Raises OSError.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    stem = _free_stem(note, folder)
+    document = json.dumps(as_document(note), ensure_ascii=False, indent=1) + "\n"
+    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note)}
+    _write_together(written, folder)
+    json_path, markdown_path = written
+    return json_path, markdown_path
+
+
+def _free_stem(note: Note, folder: Path) -> str:
+    base = stem = file_name(note)
+    number = 1
+    while (folder / f"{stem}.json").exists() and _id_in(folder / f"{stem}.json") != note.id:
+        number += 1
+        stem = f"{base}-{number}"
+    return stem
+
+
+def _id_in(path: Path) -> str | None:
+    try:
+        document = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return document.get("id") if isinstance(document, dict) else None
+
+
+def _write_together(texts: Mapping[Path, str], folder: Path) -> None:
+    aside: dict[Path, Path] = {}
+    try:
+        for target, text in texts.items():
+            handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
+            aside[target] = Path(name)
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(name).chmod(0o666 & ~_umask())
+        for target, part in aside.items():
+            part.replace(target)
+    finally:
+        for part in aside.values():
+            with contextlib.suppress(FileNotFoundError):
+                part.unlink()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,76 @@
+"""What the terminal shows: summaries, progress with time left, one-line errors. EDGE."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+from rich.text import Text
+
+from dictate.export import as_summary, clean, closing_lines
+from dictate.note import Note
+
+SECONDS_BETWEEN_LINES = 15.0  # where standard error is no terminal
+
+
+def show_note(note: Note, *, where: str) -> None:
+    """One note's summary on standard output and, dimmed, where it was written."""
+    console = _console()
+    title, _, rest = as_summary(note).partition("\n")
+    console.print(Text(title, style="bold"))
+    console.print(Text(rest), soft_wrap=not console.is_terminal)
+    console.print(Text(f"  {'File:':<13} {clean(where)}", style="dim"), soft_wrap=True)
+    console.print()
+
+
+def show_closing(notes: Sequence[Note]) -> None:
+    """The scale, what the clock is worth and the cautions, once, below all notes."""
+    console = _console()
+    for line in closing_lines(notes):
+        console.print(Text(line), soft_wrap=not console.is_terminal)
+
+
+def tell(message: str) -> None:
+    """One line on standard error."""
+    print(f"dictate: {clean(message)}", file=sys.stderr, flush=True)  # noqa: T201
+
+
+def _console() -> Console:
+    return Console(highlight=False, markup=False, emoji=False)
+
+
+@contextmanager
+def progress_of(name: str) -> Iterator[Callable[[float], None]]:
+    """A callback for the share done, 0 to 1: a bar with the time left on a terminal's standard error,
+    elsewhere a line now and then."""
+    if not sys.stderr.isatty():
+        yield _Lines(name)
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(clean(name).replace("[", "\\["), total=1.0)
+
+        def on_share(share: float) -> None:
+            bar.update(task, completed=share)
+
+        yield on_share
+
+
+class _Lines:
+    """Says how far it is, at most every SECONDS_BETWEEN_LINES."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._began = self._last = time.monotonic()
+
+    def __call__(self, share: float) -> None:
+        now = time.monotonic()
+        if share <= 0 or now - self._last < SECONDS_BETWEEN_LINES:
+            return
+        self._last = now
+        left = (now - self._began) / share * (1 - share)
+        tell(f"{self._name}: {share:.0%} done, about {max(1, round(left))} s left")
