@@ -16,8 +16,8 @@ _NEGATORS = frozenset(
 )  # fmt: skip
 _TASTED = frozenset(["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"])
 _EMPHASIS = frozenset(["indeed", "though", "really", "actually"])
-# what an unbound word of degree measures, by stage
-_DEFAULT = {"finish": "length", "appearance": "depth"}
+# words of degree that by themselves, on the palate, speak of the body
+_OF_BODY = frozenset(["light", "full", "weight"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,7 @@ class _Hit:
     kind: str  # noun, word, scale, quantity, step
     value: float = 0.0
     attribute: Attribute | None = None
+    default: str = ""  # what it measures where nothing near says
 
     @property
     def size(self) -> int:
@@ -44,12 +45,15 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
         if stage == "palate" and attribute.name == "intensity":
             continue
         found += [_Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
-        if stage in attribute.stages:
+        bound = attribute.bound and not attribute.nouns.search(line.text)
+        if stage in attribute.stages and not bound:
             for value, pattern in attribute.words:
                 found += [_Hit(a, b, "word", value, attribute) for a, b in line.spans(pattern)]
     for kind, valued in (("scale", table.scale), ("quantity", table.quantity), ("step", table.step)):
         for value, pattern in valued:
-            found += [_Hit(a, b, kind, value) for a, b in line.spans(pattern)]
+            for a, b in line.spans(pattern):
+                of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, _OF_BODY)
+                found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
     return _best(parsed, found)
 
 
@@ -90,7 +94,7 @@ def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, noun_first: bool) -> list
     return [before[-1]] if before else []
 
 
-def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
+def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable) -> list[Attribute]:
     nouns = [h for h in clause if h.kind == "noun"]
     degrees = [h for h in clause if h.kind in ("scale", "step")]
     if hit.kind == "quantity":
@@ -106,7 +110,7 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, sta
         return [n.attribute for n in _nearest_noun(nouns, hit, noun_first=noun_first) if n.attribute]
     words = [h for h in clause if h.kind == "word" and h.attribute]
     name = words[-1].attribute.name if words and words[-1].attribute else focus
-    attribute = table.named(name or _DEFAULT.get(stage, ""))
+    attribute = table.named(name or hit.default)
     return [attribute] if attribute else []
 
 
@@ -137,7 +141,6 @@ class _Levels:
             self.focus, self.level = attribute.name, value
 
     def clause(self, hits: Sequence[_Hit]) -> None:
-        stage = self.parsed.phrase.stage
         for hit in hits:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:
@@ -146,7 +149,7 @@ class _Levels:
             if hit.kind == "word" and hit.attribute:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
-            for attribute in _bound(hit, hits, self.focus, self.table, stage):
+            for attribute in _bound(hit, hits, self.focus, self.table):
                 noun = next((h for h in hits if h.kind == "noun" and h.attribute is attribute), None)
                 value = hit.value
                 if hit.kind == "step":

@@ -23,6 +23,7 @@ class Attribute:
     stages: tuple[str, ...]
     nouns: re.Pattern[str]
     words: Valued
+    bound: bool = False  # its adjectives count only in a clause with a noun of it, or while it is in focus
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def level_table(data: Mapping[str, Any]) -> LevelTable:
         stages = tuple(entry["stages"])
         path = entry.get("field", f"{_SECTION[stages[0]]}.{name}")
         attributes.append(
-            Attribute(name, path, stages, compile_any(entry["nouns"]), _valued(entry.get("words", {})))
+            Attribute(name, path, stages, compile_any(entry["nouns"]), _valued(entry.get("words", {})), bool(entry.get("bound")))
         )
     return LevelTable(
         scale=_valued(data["scale"]),

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from dictate.values import Stage
 
 ORDER: tuple[Stage, ...] = ("identity", "appearance", "nose", "palate", "finish", "verdict")
-# costs of going from one stage to another, hand-set: forwards is usual, back to the glass happens
-WITHIN_BREATH = 2.0  # a change without taking breath needs good reason
-STEP, SKIP, BACK = 0.7, 1.2, 1.7
+# costs of going from one stage to another, hand-set: a step forwards is usual, leaving out a stage
+# costs its step and SKIP more, back to the glass happens
+WITHIN_BREATH = 1.5  # a change without taking breath needs good reason
+STEP, SKIP, BACK = 1.2, 0.4, 2.2
 TO_ASIDE, FROM_ASIDE = 1.6, 0.1
 LEAVE_IDENTITY = 0.0  # the wine is named in one breath, then looked at
 
@@ -43,7 +44,7 @@ def _change(before: State, after: State, clause: Clause) -> float:
     if ORDER[before[0]] == "identity" and after[0] == 1:
         return cost + LEAVE_IDENTITY
     jump = after[0] - before[0]
-    return cost + (STEP if jump == 1 else SKIP if jump > 1 else BACK)
+    return cost + (BACK if jump < 0 else STEP * jump + (SKIP if jump > 1 else 0.0))
 
 
 def _fit(state: State, clause: Clause) -> float:

@@ -21,12 +21,13 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
     "origin": {"identity": 1.2},
     "hue": {"appearance": 1.6},
     "descriptor": {"nose": 1.0, "palate": 0.9, "finish": 0.6},
-    "texture": {"palate": 1.5, "finish": 0.3},
+    "texture": {"palate": 1.2, "finish": 0.3},
     "fault": {"nose": 1.4, "palate": 0.6},
     "style": {"identity": 0.8},
     "process": {"palate": 0.2, "nose": 0.2, "identity": 0.2},
 }
-NO_WINE_WORD = 1.1  # said for "aside" where nothing in a clause is of the trade
+NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
+AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,29 +48,55 @@ def stage_table(data: Mapping[str, Mapping[str, Sequence[str]]]) -> StageTable:
     return StageTable(tuple(rules))
 
 
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Weight for each stage, and how much of it comes from words of the trade."""
+
+    weights: Mapping[Stage, float]
+    trade: float
+    tokens: int
+
+
 def clause_evidence(
     tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon
-) -> dict[Stage, float]:
-    """Weight for each stage. A rule counts once a clause; the strongest of one stage leads and
-    others add half, so that long clauses don't shout down short ones."""
+) -> Evidence:
+    """What one clause says. The strongest rule of a stage leads and others add half, so that long
+    clauses don't shout down short ones; a weak rule does not count on a word that only colours a
+    descriptor ("dry herbs")."""
     line = Line(tokens)
+    mentions = find_mentions(tokens, lexicon)
+    busy = {p for m in mentions if m.of("descriptor") for p in range(m.first - 1, m.last)}
     found: dict[Stage, list[float]] = {}
     for stage, weight, pattern in table.rules:
-        if pattern.search(line.text):
-            found.setdefault(stage, []).append(weight)
+        for first, last in line.spans(pattern):
+            if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
+                found.setdefault(stage, []).append(weight)
+                break
     score: dict[Stage, float] = {}
     for stage, weights in found.items():
         weights.sort(reverse=True)
         score[stage] = weights[0] + 0.5 * sum(weights[1:])
-    words_of_trade = sum(v for s, v in score.items() if s != "aside")
-    for mention in find_mentions(tokens, lexicon):
+    trade = sum(v for s, v in score.items() if s != "aside")
+    for mention in mentions:
         share = 1.0 / len(mention.entries)
         for entry in mention.entries:
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
                 score[stage] = score.get(stage, 0.0) + weight * share
-                words_of_trade += weight * share
-    if words_of_trade < 0.5:
-        score["aside"] = score.get("aside", 0.0) + NO_WINE_WORD
-    elif "aside" in score and words_of_trade > 3:
-        score["aside"] *= 0.6
-    return score
+                trade += weight * share
+    return Evidence(score, trade, len(tokens))
+
+
+def breath_evidence(clauses: Sequence[Evidence]) -> list[dict[Stage, float]]:
+    """The clauses of one breath weighed together: a breath without a word of the trade is likely
+    an aside, the likelier the longer it is; amid words of the trade talk to others weighs little."""
+    trade = sum(c.trade for c in clauses)
+    length = sum(c.tokens for c in clauses)
+    weighed = []
+    for place, clause in enumerate(clauses):
+        weights = dict(clause.weights)
+        if trade < 0.5 and place == 0:
+            weights["aside"] = weights.get("aside", 0.0) + min(2.5, NO_WINE_WORD + 0.15 * max(0, length - 6))
+        elif trade > 2 and "aside" in weights:
+            weights["aside"] *= AMID_TRADE
+        weighed.append(weights)
+    return weighed

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.language.patterns import Line, compile_any
-from dictate.language.tokens import Token, tokenise
+from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
 from dictate.segment.decode import Clause, decode_stages
-from dictate.segment.evidence import StageTable, clause_evidence
+from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
@@ -90,17 +90,19 @@ class _Cutter:
         self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
 
     def breath(self, words: tuple[Word, ...]) -> None:
-        first = True
-        for part in _clauses(words):
-            tokens: tuple[Token, ...] = tokenise(part)
+        parts = list(_clauses(words))
+        weighed = breath_evidence(
+            [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
+        )
+        for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
             clause = Clause(
-                evidence=clause_evidence(tokens, self.table, lexicon=self.lexicon),
-                new_breath=first,
+                evidence=weights,
+                new_breath=place == 0,
                 new_wine=self.fresh_wine,
                 clock_running=self.running,
             )
             self.units.append(_Unit(part, clause, self.wine))
-            first = self.fresh_wine = False
+            self.fresh_wine = False
 
 
 def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:
