@@ -177,6 +177,12 @@ def test_a_smell_alone_names_no_fault(lexicon: Lexicon) -> None:
     assert [s for s in smells if lexicon.lookup(s, "fault")] == []
 
 
+def test_no_word_names_a_fault_and_a_smell(lexicon: Lexicon) -> None:
+    faults = {spelled(form) for entry in lexicon.of_kind("fault") for form in entry.said}
+    smells = [form for entry in lexicon.of_kind("descriptor") for form in entry.said]
+    assert [form for form in smells if spelled(form) in faults] == []
+
+
 # The path of trade-facts.md section 6: reds after Grainger, Wine Faults and Flaws, 2.5.4.3; whites by slow
 # oxidation of phenols.
 @pytest.mark.parametrize(
