@@ -12,19 +12,20 @@ import contextlib
 import errno
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NoReturn
 
 from dictate import __version__
-from dictate.audio.errors import SourceError
+from dictate.audio import Recording, SourceError
 from dictate.files import notes_as_json, write_note
 from dictate.note import Note
+from dictate.pipeline import notes_from_source
 from dictate.recognise import ModelError, Recogniser, find_weights
 from dictate.settings import Settings
 from dictate.show import progress_of, show_closing, show_note, tell
+from dictate.values import Heard
 
-TRANSCRIPTS = (".vtt", ".srt")
 _DONE, _SOME_FAILED, _FAILED, _STOPPED = 0, 1, 2, 130
 
 
@@ -57,38 +58,37 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-class _Reader:
-    """Reads sources; loads the recogniser at the first one that is a recording."""
+class _LateRecogniser:
+    """A recogniser that loads its weights at the first recording that can be decoded."""
 
-    def __init__(self, settings: Settings) -> None:
-        self._settings = settings
-        self._recogniser: Recogniser | None = None
+    def __init__(self, model: str | None) -> None:
+        self._model = model
+        self._loaded: Recogniser | None = None
 
-    def read(self, path: Path) -> tuple[Note, ...]:
-        from dictate.pipeline import notes_from_source
+    @property
+    def name(self) -> str:
+        return self._load().name
 
-        recogniser = None if path.suffix.lower() in TRANSCRIPTS else self._loaded(path)
-        with progress_of(path.name) as progress:
-            return notes_from_source(path, recogniser=recogniser, settings=self._settings, progress=progress)
+    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        return self._load().recognise(recording, progress=progress)
 
-    def _loaded(self, path: Path) -> Recogniser:
-        if not path.exists():  # said before seconds go into loading a model
-            raise SourceError(f"{path}: no such file; check the name")
-        if self._recogniser is None:
-            from dictate.recognise.whisper import WhisperRecogniser
+    def _load(self) -> Recogniser:
+        if self._loaded is None:
+            from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            weights = find_weights(self._settings.model)
-            self._recogniser = WhisperRecogniser(weights.folder)
-        return self._recogniser
+            self._loaded = WhisperRecogniser(find_weights(self._model).folder)
+        return self._loaded
 
 
 def _run_note(options: argparse.Namespace) -> int:
-    reader = _Reader(Settings(model=options.model, language=options.language))
+    settings = Settings(model=options.model, language=options.language)
+    recogniser = _LateRecogniser(settings.model)
     notes: list[Note] = []
     broken = 0
     for path in options.sources:
         try:
-            found = reader.read(path)
+            with progress_of(path.name) as progress:
+                found = notes_from_source(path, recogniser=recogniser, settings=settings, progress=progress)
         except SourceError as error:
             tell(str(error))
             broken += 1

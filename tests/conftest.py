@@ -1,0 +1,72 @@
+"""What all tests share: markers that say what a test needs, and why it is skipped without.
+
+With CI=true a need that is not met is a failure: `.ci/run` installs everything, so nothing is skipped there.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from functools import lru_cache
+from typing import Any
+
+import pytest
+
+from dictate.recognise import ModelError, Weights, find_weights
+from tests.speech.voices import missing_for
+
+VOICES = ("piper:joe", "kokoro:jm_kumo", "flite:slt")
+
+
+@lru_cache(maxsize=1)
+def _weights() -> Weights | ModelError:
+    try:
+        return find_weights()
+    except ModelError as error:
+        return error
+
+
+def _no_model() -> str | None:
+    found = _weights()
+    return str(found) if isinstance(found, ModelError) else None
+
+
+@lru_cache(maxsize=1)
+def _no_voices() -> str | None:
+    return next((reason for voice in VOICES if (reason := missing_for(voice))), None)
+
+
+@lru_cache(maxsize=1)
+def _no_sound_server() -> str | None:
+    if shutil.which("pactl") is None:
+        return "needs a sound server: apt-get install pulseaudio"
+    answer = subprocess.run(["pactl", "info"], capture_output=True, timeout=10, check=False)
+    return None if answer.returncode == 0 else "needs a running sound server: pulseaudio --start"
+
+
+NEEDS = {"model": _no_model, "voices": _no_voices, "sound_server": _no_sound_server}
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    for marker, reason_if_missing in NEEDS.items():
+        if item.get_closest_marker(marker) and (reason := reason_if_missing()):
+            if os.environ.get("CI") == "true":
+                pytest.fail(f"in CI nothing is skipped: {reason}", pytrace=False)
+            pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def weights() -> Weights:
+    """The weights found on this computer; use with the marker `model`."""
+    found = _weights()
+    assert isinstance(found, Weights)
+    return found
+
+
+@pytest.fixture(scope="session")
+def recogniser(weights: Weights) -> Any:
+    """The real recogniser, loaded once; use with the marker `model`."""
+    from dictate.recognise.whisper import WhisperRecogniser
+
+    return WhisperRecogniser(weights.folder)
