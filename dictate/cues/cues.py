@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from dictate.cues.grammar import CueTable, Line, Match, match_at
+from dictate.cues.grammar import CueTable
+from dictate.cues.match import Line, Match, match_at
 from dictate.cues.onset import find_onset
 from dictate.cues.private import private_seconds, private_stretches, public_words
 from dictate.values import Cue, Word

@@ -17,6 +17,7 @@ FLOOR_S = 1.5  # how much in front of that tells the noise
 LATE_S = 0.3  # how far behind the hint's end the cue may reach
 BRIDGE_S = 0.12  # a stop closure inside a word ("s-t-ill") is no onset
 RISE_DB, EDGE_DB = 9.0, 5.0  # a band this far over its floor is speech; its edge
+CUT = 0.55  # ... and this share of the way from the floor to the loudest near by (babble stays below)
 STEADY = 3  # frames in a row
 SHORTEST, QUIET_DB = 14, 15.0  # a stretch shorter (frames), or quieter than the loudest near by, is no cue
 
@@ -132,8 +133,10 @@ def find_onset(
     smooth = _smooth(levels, 3)
     floor, spread = _floor(smooth)
     over = smooth - floor
-    active = _steady((over > np.maximum(RISE_DB, spread)).any(axis=1))
-    run = _cue_run(active, over.max(axis=1), frame(hint_s - 0.1), frame(until_s + LATE_S) + 1)
+    low, high = frame(hint_s - 0.1), frame(until_s + LATE_S) + 1
+    peak = over[low:high].max(axis=0)
+    active = _steady((over > np.maximum(np.maximum(RISE_DB, spread), CUT * peak)).any(axis=1))
+    run = _cue_run(active, over.max(axis=1), low, high)
     if run is None:
         return Onset(hint_s, 0.1)
     if run[0] < frame(hint_s - EARLY_S):
@@ -144,9 +147,12 @@ def find_onset(
 
 
 def _confidence(levels: np.ndarray, first: int) -> float:
-    """From the step at the onset: the 100 ms behind it over the 150 ms before it, best band; 20 dB is sure."""
-    before, behind = levels[max(0, first - 32) : max(0, first - 2)], levels[first : first + 20]
-    if not len(before) or not len(behind):
+    """From the step at the onset: the 100 ms behind it over the loudest tenth of the 500 ms before it.
+
+    Best band; 25 dB is sure, and what is no louder than the noise before it is not at all.
+    """
+    before, behind = levels[max(0, first - 100) : max(0, first - 2)], levels[first : first + 20]
+    if len(before) < STEADY or not len(behind):
         return 0.3
-    step = float((behind.mean(axis=0) - before.mean(axis=0)).max())
-    return float(np.clip(step / 20.0, 0.0, 1.0))
+    step = float((behind.mean(axis=0) - np.percentile(before, 90, axis=0)).max())
+    return float(np.clip(step / 25.0, 0.0, 1.0))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from dictate.cues.grammar import Line, Match
+from dictate.cues.match import Line, Match
 
 
 def public_words(line: Line, match: Match) -> range:

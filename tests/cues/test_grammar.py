@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from dictate.cues import CueTableError, cue_table, find_cues
-from dictate.cues.grammar import Line, Rule, match_at
+from dictate.cues.grammar import Rule
+from dictate.cues.match import Line, match_at
 from dictate.lexicon import load_table
 from tests.cues.said import TABLE, heard, said, spoken
 
@@ -78,7 +79,7 @@ def test_each_blocking_word_blocks(pair: tuple[dict[str, Any], Rule]) -> None:
 
 @pytest.mark.parametrize("pair", [p for p in PAIRS if p[1].needs_clock], ids=lambda p: p[1].name)
 def test_rules_that_need_the_clock_do_nothing_without(pair: tuple[dict[str, Any], Rule]) -> None:
-    raw, rule = pair
+    raw, _ = pair
     line = Line(said(raw["phrases"][0] + ", thanks"), TABLE)
     assert match_at(line, 0, clock=True) is not None
     assert match_at(line, 0, clock=False) is None
