@@ -18,7 +18,8 @@ def promised_seconds(path: Path, container: InputContainer) -> float | None:
     the demuxer reports. MP3 without: None (the demuxer guesses it from the size of the file), inf
     when its last frame is not whole. Ogg: inf when its last page is not the stream's last.
     """
-    head = path.open("rb").read(1 << 16)
+    with path.open("rb") as file:
+        head = file.read(1 << 16)
     if head[:4] in (b"RIFF", b"RF64") and head[8:12] == b"WAVE":
         return _wav_seconds(head)
     if head[:4] == b"OggS" and not _ogg_ends(path):

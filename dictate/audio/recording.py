@@ -67,7 +67,7 @@ def load_recording(path: Path, *, salvage: bool = False) -> Recording:
                 f"{path}: is cut short (its index is missing); copy it again from the recorder"
             ) from error
         raise SourceError(
-            f"{path}: cannot be decoded as sound ({_reason(error)}); give a WAV, FLAC, MP3, M4A, Ogg or WebM file"
+            f"{path}: cannot be decoded as sound ({_reason(error)}); give WAV, FLAC, MP3, M4A, Ogg or WebM"
         ) from error
     samples = np.concatenate(blocks) if blocks else np.zeros(0, np.float32)
     _check(path, samples, promised=promised, damage=damage, salvage=salvage)

@@ -67,7 +67,7 @@ def _read_lines(path: Path) -> list[str]:
 
 
 def _vtt_cues(path: Path, lines: Sequence[str]) -> list[_Spoken]:
-    """Cues by the blocks of WebVTT, section 4.1; NOTE, STYLE and REGION blocks say nothing."""
+    """Cues by the blocks of WebVTT, section 4.1; NOTE, STYLE, REGION and ATTRIBUTES blocks say nothing."""
     if not re.fullmatch(r"WEBVTT(?:[ \t].*)?", lines[0]):
         raise SourceError(f"{path}:1: does not begin with WEBVTT; put that line first, or name it .srt")
     cues: list[_Spoken] = []
@@ -85,7 +85,7 @@ def _vtt_cues(path: Path, lines: Sequence[str]) -> list[_Spoken]:
         if timing is not None:
             start_s, end_s = _times(path, first + timing + 1, block[timing], _VTT_TIME)
             cues.append(_Spoken(start_s, end_s, _plain(block[timing + 1 :])))
-        elif block and not re.match(r"(?:NOTE|STYLE|REGION)(?:[ \t]|$)", block[0]):
+        elif block and not re.match(r"(?:NOTE|STYLE|REGION|ATTRIBUTES)(?:[ \t]|$)", block[0]):
             raise SourceError(f"{path}:{first + 1}: has text without times; put 'start --> end' before it")
         if place == first or not (place < len(lines) and "-->" in lines[place]):
             place += 1
@@ -131,7 +131,7 @@ def _times(path: Path, number: int, line: str, pattern: re.Pattern[str]) -> tupl
 
 def _seconds(match: re.Match[str]) -> float:
     hours, minutes, seconds, parts = match.groups()
-    return int(hours or 0) * 3600 + int(minutes) * 60 + int(seconds) + int(parts) / 10 ** len(parts)
+    return int(hours or 0) * 3600 + int(minutes) * 60 + int(seconds) + int(parts) / 10.0 ** len(parts)
 
 
 def _plain(lines: Sequence[str]) -> str:

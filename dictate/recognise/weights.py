@@ -51,17 +51,13 @@ def find_weights(
 ) -> Weights:
     """The weights to use: `model` is a folder or a name of the catalogue; None takes the first found.
 
-    Looks in this order: `model` as a folder; the folder DICTATE_MODELS (itself, or NAME in it);
+    Looks in this order: `model` as a folder; NAME in the folder DICTATE_MODELS;
     models/weights/NAME; the installed data packages (joined once into `cache`, by default the
     user's cache folder); the hub, unless HF_HUB_OFFLINE is set. Raises ModelError.
     """
     catalogue = read_catalogue()
     if model is not None and (model not in catalogue or os.sep in model):
-        folder = Path(model).expanduser()
-        if not folder.is_dir():
-            names = ", ".join(catalogue)
-            raise ModelError(f"--model {model}: is neither a folder nor one of {names}; check the name")
-        return Weights(folder.resolve().name, _whole(folder), "option")
+        return _given(model, tuple(catalogue))
     cache = cache or Path(user_cache_dir("dictate")) / "models"
     names = [model] if model else list(catalogue)
     for name in names:
@@ -71,16 +67,25 @@ def find_weights(
     return _from_hub(names[0], catalogue[names[0]])
 
 
+def _given(model: str, known: tuple[str, ...]) -> Weights:
+    folder = Path(model).expanduser()
+    if not folder.is_dir():
+        raise ModelError(
+            f"--model {model}: is neither a folder nor one of {', '.join(known)}; check the name"
+        )
+    return Weights(folder.resolve().name, _whole(folder), "option")
+
+
 def _on_this_computer(name: str, entry: Mapping[str, Any], *, cache: Path, project: Path) -> Weights | None:
     given = os.environ.get("DICTATE_MODELS")
     if given:
-        for folder in (Path(given) / name, Path(given)):
-            if (folder / "model.bin").is_file() and (folder.name == name or folder == Path(given) / name):
-                return Weights(name, _checked(folder, entry), "DICTATE_MODELS")
+        folder = Path(given).expanduser() / name
+        if (folder / "model.bin").is_file():
+            return Weights(name, _checked(folder, entry), "DICTATE_MODELS")
     if (project / name / "model.bin").is_file():
         return Weights(name, _checked(project / name, entry), "models/weights")
-    folder = _from_packages(name, entry, cache)
-    return Weights(name, folder, "packages") if folder else None
+    joined = _from_packages(name, entry, cache)
+    return Weights(name, joined, "packages") if joined else None
 
 
 def _whole(folder: Path) -> Path:
