@@ -76,8 +76,9 @@ def read_hues(parsed: Parsed) -> list[Reading]:
                 continue
             entry = mention.of("hue")
             assert entry is not None
+            simile = parsed.scope(mention.first, mention.last).rule == "simile-of-colour"
             reading = parsed.reading(
-                field, entry.term, first=mention.first, last=mention.last, family=entry.family,
+                field, entry.term, scope="said" if simile else None, first=mention.first, last=mention.last, family=entry.family,
                 rule="tinge" if _tinge(parsed, mention, span) else "",
             )  # fmt: skip
             core_known |= field == "appearance.hue" and reading.scope == "said"

@@ -11,12 +11,15 @@ from dictate.extract.leveltable import LevelTable
 from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.patterns import Line, compile_any
-from dictate.lexicon.entries import Entry
+from dictate.lexicon.entries import Entry, match_key, spelled
 from dictate.values import Reading
 
 FIELD = {"nose": "nose.aromas", "palate": "palate.flavours", "finish": "finish.flavours"}
 _LONGEST = 5  # tokens of an unknown thing
 _LINKS = frozenset(["and", "then", "plus", "with", "or"])
+# said of tannin even where the word itself does not stand near; and words too ordinary without it
+_GRIP = frozenset(["grippy", "drying", "astringent", "gripping"])
+_ORDINARY = frozenset(["fine", "firm", "green", "ripe", "hard", "tight"])
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored", "fruit's"])
 
 
@@ -61,7 +64,18 @@ def _chosen(mention: Mention, stage: str) -> Entry | None:
     return descriptor
 
 
+def _term(parsed: Parsed, mention: Mention, entry: Entry) -> str:
+    """The lexicon's term; where what was said is another word for it ("graphite" for pencil lead)
+    the taster's own, which the lexicon knows as well."""
+    said = tuple(match_key(t.text) for t in parsed.tokens[mention.first : mention.last])
+    form = next((f for f in entry.said if spelled(f) == said), entry.term)
+    akin = {k[:4] for k in spelled(entry.term)} & {k[:4] for k in said}
+    return entry.term if akin else form.lower()
+
+
 def _texture_field(parsed: Parsed, mention: Mention, entry: Entry, focus: str) -> str:
+    if entry.family == "tannin" and focus != "tannin" and entry.term not in _GRIP:
+        return "" if entry.term in _ORDINARY else "palate.texture"
     if entry.family == "tannin":
         return "palate.tannin_texture"
     if entry.family == "mouth":
@@ -98,8 +112,10 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
         field = FIELD[stage]
         if entry.kind == "texture":
             field = _texture_field(parsed, mention, entry, _focus_at(parsed, mention.first, focus))
+            if not field:
+                continue
         yield parsed.reading(
-            field, entry.term, first=mention.first, last=mention.last, family=entry.family,
+            field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
             strength=strength_before(parsed, mention.first, table),
         )  # fmt: skip
 
@@ -133,8 +149,18 @@ def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose
         return False
     if any(t.text in shape.sentence or t.text.endswith("n't") for t in tokens):
         return False
+    if any(_is_name(parsed, place) for place in range(first, last)):
+        return False
     # one word that ends like an adverb or a verb in "-ing" is seldom a thing
     return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish")))
+
+
+def _is_name(parsed: Parsed, place: int) -> bool:
+    """A capital that does not begin a sentence: somebody's name, not a smell."""
+    word = parsed.tokens[place].word
+    text = parsed.phrase.words[word].text
+    begins = word == 0 or parsed.phrase.words[word - 1].text.endswith((".", "?", "!"))
+    return text[:1].isupper() and not begins
 
 
 def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:

@@ -17,6 +17,10 @@ _DOUBT = compile_any(
 _SURE = compile_any(
     ["pretty|quite|fairly|absolutely? sure|certain", "no question|doubt|two_ways_about", "definitely|certainly|clearly|obviously", "that 's|it 's"]
 )
+# named, and said to be none: style, not fault
+_NO_FAULT = compile_any(
+    ["shouldn't|wouldn't|don't|not|dinnae|didn't call|write|count|put … fault", "isn't|not a fault", "as a fault"]
+)
 
 
 def read_faults(parsed: Parsed) -> list[Reading]:
@@ -24,6 +28,7 @@ def read_faults(parsed: Parsed) -> list[Reading]:
     if parsed.phrase.stage not in _STAGES:
         return []
     found = []
+    excused = any(True for _ in parsed.line.spans(_NO_FAULT))
     doubtful = any(True for _ in parsed.line.spans(_DOUBT)) and not any(True for _ in parsed.line.spans(_SURE))
     for mention in parsed.mentions:
         entry = mention.of("fault")
@@ -32,6 +37,8 @@ def read_faults(parsed: Parsed) -> list[Reading]:
         mark = parsed.scope(mention.first, mention.last)
         unsure = doubtful or mark.scope == "doubtful"
         scope = "said" if mark.scope == "doubtful" else mark.scope
+        if excused and scope == "said":
+            scope = "denied"
         found.append(
             parsed.reading(
                 "faults", entry.term, first=mention.first, last=mention.last, family=entry.family,

@@ -15,7 +15,7 @@ _GUESS = compile_any(["could be", "might be", "i 'd guess|say", "my guess", "not
 _PRODUCER = compile_any(
     [
         "the? producer|grower|maker|estate|winery|house|domaine is|was|'s|called", "producer|grower|maker",
-        "made|grown|bottled by", "by", "from the? house|estate|cellars|cellar|people at|of", "from",
+        "made|grown|bottled by", "by", "the? label says|reads|is|'s", ", of the?", "from the? house|estate|cellars|cellar|people at|of", "from",
     ]
 )  # fmt: skip
 _NAME = compile_any(["the? cuvée|cuvee|bottling|label|wine called|named|is|'s", "called|named", "the? cuvée|cuvee|bottling"])
@@ -23,6 +23,11 @@ _ESTATE = frozenset(
     "quinta chateau château domaine weingut bodega bodegas cantina tenuta castello estate vineyard vineyards cellars"
     " winery wines cave caves clos mas cascina azienda podere finca hacienda casa schloss villa maison fattoria"
     " kellerei herdade adega celler vina farm hill ridge creek brothers sons".split()
+)
+_LABEL = frozenset(
+    "gran grand reserva reserve riserva crianza joven cru classico superiore brut extra vin vino jaune spatlese auslese"
+    " kabinett trocken halbtrocken premier villages spumante superior cuvee vintage nv blanc rouge rosso bianco tinto"
+    " blanco dolce secco tardive vendanges selection old vines vieilles vignes the last one rare".split()
 )
 _SMALL = frozenset(["of", "and", "da", "de", "do", "di", "del", "della", "the", "la", "le", "von", "van", "du", "des", "&", "y", "e", "et", "dos", "das", "am", "auf", "los", "las", "el", "den", "der"])
 _NOT_NAMES = frozenset(
@@ -142,6 +147,8 @@ def _producer(parsed: Parsed) -> Iterator[Reading]:
         end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
         if start >= len(parsed.tokens) or (start and parsed.tokens[start - 1].pause == "."):
             continue
+        if parsed.tokens[start - 1].pause and not _short_clause(parsed, start - 1):
+            continue
         while start < end and parsed.tokens[start].text in ("a", "the", "is", "'s", "it", "called", "our", "someone", "producer", "grower"):
             start += 1
         first, last = _free(parsed, start, end)
@@ -153,14 +160,25 @@ def _producer(parsed: Parsed) -> Iterator[Reading]:
     yield from _named_by_capitals(parsed)
 
 
+def _short_clause(parsed: Parsed, place: int) -> bool:
+    """ "the producer, Heron and Rake": a comma said where a colon is meant."""
+    first, last = next((c for c in parsed.clauses if c[0] <= place < c[1]), (place, place))
+    return last - first <= 2
+
+
 def _named_by_capitals(parsed: Parsed) -> Iterator[Reading]:
     """A clause all of capitals or with a word for an estate, that the lexicon does not know."""
-    taken = {p for m in parsed.mentions if not m.of("descriptor") and not m.of("process") for p in range(m.first, m.last)}
+    taken = {p for m in parsed.mentions if any(m.of(k) for k in ("grape", "origin", "style", "colour")) for p in range(m.first, m.last)}
     taken |= {p for n in parsed.numbers for p in range(n.first, n.last)}
-    for first, last in parsed.clauses:
+    ranked = sorted(parsed.clauses, key=lambda c: (not any(t.text in _ESTATE for t in parsed.tokens[slice(*c)]), -c[0]))
+    for first, last in ranked:
+        while first < last and parsed.tokens[first].text in ("the", "a", "from", "and", "of"):
+            first += 1
         tokens = parsed.tokens[first:last]
         estate = any(t.text in _ESTATE for t in tokens)
         if not tokens or tokens[0].text in _NOT_NAMES or len(tokens) > 6:
+            continue
+        if all(t.text in _LABEL for t in tokens):
             continue
         if set(range(first, last)) & taken and not (estate and len(tokens) > 2):
             continue

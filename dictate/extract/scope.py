@@ -18,10 +18,11 @@ _STRENGTH: dict[Scope, int] = {
     "said": 0, "doubtful": 1, "figurative": 2, "future": 3, "expected": 3, "past": 4,
     "quoted": 4, "other": 5, "denied": 6,
 }  # fmt: skip
-_WAYS = ("forward", "backward", "clausebefore", "breath", "before", "both", "release", "pseudo")
+_WAYS = ("forward", "onward", "backward", "clausebefore", "breath", "before", "both", "release", "pseudo")
 _OR = ("or", "nor")
 _NO = ("no", "nope", "sorry", "correction")
 _FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
+_PRONOUNS = frozenset(["it", "them", "that", "honestly", "one"])
 SELF_REPAIR = "self-repair"
 
 
@@ -112,11 +113,13 @@ def _reach(tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stop
     already_over = bool(tokens[last - 1].pause) and rule.scope == "denied"
     if rule.way == "forward":
         end = last if already_over else _list_end(tokens, last)
+    elif rule.way == "onward":
+        end = len(tokens)
     else:  # breath
         end = len(tokens)
         first = _clause_start(tokens, first)
     stop = next((s for s in stops if s >= last and s < end), end)
-    return (last if rule.way == "forward" else first), stop
+    return (first if rule.way == "breath" else last), stop
 
 
 def mark_scopes(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> tuple[Mark, ...]:
@@ -166,6 +169,10 @@ def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> i
         previous = _clause_start(tokens, before - 1)
         if any(m.scope in ("expected", "past") for m in marks[previous:before]):
             before = previous
+            continue
+        if before == start and any(t.text in _PRONOUNS for t in tokens[previous:before]):
+            before = previous  # "violet, I looked for it, absent": step over to what "it" is
+            start = previous
             continue
         if before == start:
             return previous

@@ -10,6 +10,8 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 _POINTS = frozenset(["point", "points", "marks", "pts"])
+_OVER = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
+_SCALES = (5, 10, 20, 100)
 _STARS = frozenset(["star", "stars"])
 _NOT_A_SCORE = frozenset(
     "year years month months day days week weeks dollar dollars pound pounds euro euros quid percent per % grams gram"
@@ -21,6 +23,7 @@ _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
     ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|wait|leave|drunk|from|between"]
 )
+_WAIT = compile_any(["leave|wait", "shan't|won't|wouldn't|don't|not open|touch|drink", "needs", "hold off", "lay it down", "not before"])
 _SECONDS = frozenset(["second", "seconds", "sec", "secs", "caudalie", "caudalies"])
 
 
@@ -71,8 +74,11 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
         place += 1
     if following and [t.text for t in tokens[place : place + 2]] == ["out", "of"] and following.first == place + 2:
         return following.value, following.last
+    link = tokens[place].text if place < len(tokens) else ""
+    if following and link in _OVER and following.first == place + 1 and following.value in _SCALES:
+        return following.value, following.last
     if following and following.first == number.last and following.figures and number.figures:
-        return (following.value, following.last) if following.value in (5, 10, 20, 100) else (None, number.last)
+        return (following.value, following.last) if following.value in _SCALES else (None, number.last)
     return None, number.last
 
 
@@ -97,6 +103,9 @@ def read_window(parsed: Parsed) -> list[Reading]:
     for place, year in enumerate(years):
         before = {_before(parsed, year, back) for back in (1, 2, 3)}
         near = _before(parsed, year)
+        if place == 0 and near in ("before", "until", "till", "to") and _WAIT.search(parsed.line.text):
+            found.append(_year(parsed, "verdict.drink_from", year))
+            continue
         if near in _TO or (before & _TO and not near == "from" and not before & {"from", "between"}):
             field = "verdict.drink_to"
         elif place == 0 and (before & _FROM or len(years) > 1):
