@@ -17,8 +17,8 @@ def _inferred(term: str, said: str) -> Term:
 def infer_wine(draft: Draft, lexicon: Lexicon) -> None:
     """Fills `wine.colour` and `wine.style` where they were not said; never over what was said.
 
-    Colour by the law of the origin, else by the hue seen, else by the grapes' berries (only still
-    wine, all of one colour). Common practice, no source.
+    Colour by the law of the origin, else by the hue seen (amber says little: an old white is amber
+    too), else by the grapes' berries (only still wine, all of one colour). Common practice, no source.
     """
     values = draft.values
     origin = values.get("wine.origin")
@@ -30,11 +30,9 @@ def infer_wine(draft: Draft, lexicon: Lexicon) -> None:
     hue = values.get("appearance.hue")
     seen = lexicon.lookup(hue.term, "hue") if isinstance(hue, Term) else None
     style = values.get("wine.style")
-    if seen and seen.family in ("orange", "rosé") and hue is not None:
-        values["wine.colour"] = _inferred(seen.family, hue.said)
-    elif place and place.data.get("colour"):
+    if place and place.data.get("colour"):
         values["wine.colour"] = _inferred(str(place.data["colour"]), origin.said)  # type: ignore[union-attr]
-    elif seen and hue is not None:
+    elif seen and hue is not None and not (seen.family == "orange" and draft.lists.get("wine.grapes")):
         values["wine.colour"] = _inferred(seen.family, hue.said)
     elif not (isinstance(style, Term) and style.term in _NOT_A_COLOUR):
         _by_grapes(draft, lexicon)

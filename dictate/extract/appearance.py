@@ -7,7 +7,7 @@ from dictate.language.mentions import Mention
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
-_RIM = compile_any(["rim|edge|meniscus|edges", "towards the outside"])
+_RIM = compile_any(["rim|edge|meniscus|edges|border|outside", "towards the outside"])
 _CORE = compile_any(["core|middle|heart|centre|center"])
 _TINGE = compile_any(
     ["bit|touch|hint|hints|tinge|tinges|glint|glints|flash|flashes|shade|suggestion|trace|highlights|lick of"]

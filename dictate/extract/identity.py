@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dictate.extract.parsed import Parsed
+from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
@@ -105,6 +106,8 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
             yield parsed.reading("wine.style", style.term, first=mention.first, last=mention.last, scope=scope, rule=rule)  # type: ignore[arg-type]
         if colour:
             yield parsed.reading("wine.colour", colour.term, first=mention.first, last=mention.last, scope=scope, rule=rule)  # type: ignore[arg-type]
+    for mention in origins:
+        yield from _grape_in_place(parsed, mention)
     # the narrowest place named: a country only where nothing else is
     ranked = sorted(origins, key=lambda m: _breadth(m))
     if ranked and not guess:
@@ -112,6 +115,16 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
         entry = mention.of("origin")
         assert entry is not None
         yield parsed.reading("wine.origin", entry.term, first=mention.first, last=mention.last, family=entry.family)
+
+
+def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
+    """ "Picpoul de Pinet", "Lambrusco di Sorbara": the place's name says the grape."""
+    size = mention.last - mention.first
+    if size < 3 or parsed.tokens[mention.first + 1].text not in ("de", "di", "d'", "du", "del", "von"):
+        return
+    grape = mention.of("grape") or next((e for e in parsed.first_word(mention) if e.kind == "grape"), None)
+    if grape:
+        yield parsed.reading("wine.grapes", grape.term, first=mention.first, last=mention.first + 1, family=grape.family)
 
 
 def _breadth(mention: object) -> tuple[int, int]:

@@ -94,7 +94,7 @@ def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, noun_first: bool) -> list
     return [before[-1]] if before else []
 
 
-def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable) -> list[Attribute]:
+def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
     nouns = [h for h in clause if h.kind == "noun"]
     degrees = [h for h in clause if h.kind in ("scale", "step")]
     if hit.kind == "quantity":
@@ -110,6 +110,8 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable) -> 
         return [n.attribute for n in _nearest_noun(nouns, hit, noun_first=noun_first) if n.attribute]
     words = [h for h in clause if h.kind == "word" and h.attribute]
     name = words[-1].attribute.name if words and words[-1].attribute else focus
+    if hit.kind == "scale" and stage == "appearance" and not words:
+        return []  # "the bubbles are big": depth has words of its own
     attribute = table.named(name or hit.default)
     return [attribute] if attribute else []
 
@@ -130,6 +132,7 @@ class _Levels:
         self.parsed, self.table = parsed, table
         self.focus, self.level = context.focus, context.level
         self.readings: list[Reading] = []
+        self.pending: _Hit | None = None  # "light, the body": the thing comes after its degree
 
     def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
         scope, rule = _scope_of(self.parsed, hit)
@@ -141,6 +144,10 @@ class _Levels:
             self.focus, self.level = attribute.name, value
 
     def clause(self, hits: Sequence[_Hit]) -> None:
+        pending, self.pending = self.pending, None
+        nouns = [h for h in hits if h.kind == "noun" and h.attribute]
+        if pending and len(nouns) == len(hits) == 1 and nouns[0].attribute:
+            self._say(nouns[0].attribute, pending.value, pending, pending.first, nouns[0].last)
         for hit in hits:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:
@@ -149,7 +156,10 @@ class _Levels:
             if hit.kind == "word" and hit.attribute:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
-            for attribute in _bound(hit, hits, self.focus, self.table):
+            attributes = _bound(hit, hits, self.focus, self.table, self.parsed.phrase.stage)
+            if hit.kind == "scale" and (not attributes or hit.default):
+                self.pending = hit
+            for attribute in attributes:
                 noun = next((h for h in hits if h.kind == "noun" and h.attribute is attribute), None)
                 value = hit.value
                 if hit.kind == "step":

@@ -11,7 +11,7 @@ from dictate.language.mentions import Mention, find_mentions
 from dictate.language.numbers import Number, read_numbers
 from dictate.language.patterns import Line
 from dictate.language.tokens import Token, spoken_text, tokenise
-from dictate.lexicon.entries import Lexicon
+from dictate.lexicon.entries import Entry, Lexicon
 from dictate.values import Phrase, Reading, Scope, Source
 
 
@@ -24,6 +24,12 @@ class Parsed:
     tokens: tuple[Token, ...]
     mentions: tuple[Mention, ...]
     marks: tuple[Mark, ...]
+    lexicon: Lexicon
+
+    def first_word(self, mention: Mention) -> tuple[Entry, ...]:
+        """What the first word of a longer mention is by itself ("Picpoul de Pinet")."""
+        inner = find_mentions(self.tokens[mention.first : mention.first + 1], self.lexicon)
+        return inner[0].entries if inner else ()
 
     @cached_property
     def line(self) -> Line:
@@ -99,4 +105,4 @@ def parse_phrase(
 ) -> Parsed:
     """Tokenise, find the lexicon's words, mark scopes."""
     tokens = tokenise(phrase.words)
-    return Parsed(phrase, index, tokens, find_mentions(tokens, lexicon), mark_scopes(tokens, rules))
+    return Parsed(phrase, index, tokens, find_mentions(tokens, lexicon), mark_scopes(tokens, rules), lexicon)

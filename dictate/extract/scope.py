@@ -18,11 +18,12 @@ _STRENGTH: dict[Scope, int] = {
     "said": 0, "doubtful": 1, "figurative": 2, "future": 3, "expected": 3, "past": 4,
     "quoted": 4, "other": 5, "denied": 6,
 }  # fmt: skip
-_WAYS = ("forward", "onward", "backward", "clausebefore", "breath", "before", "both", "release", "pseudo")
+_WAYS = ("forward", "onward", "backward", "clausebefore", "clause", "breath", "before", "both", "release", "pseudo")
 _OR = ("or", "nor")
 _NO = ("no", "nope", "sorry", "correction")
 _FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
 _PRONOUNS = frozenset(["it", "them", "that", "honestly", "one"])
+_TAILS = frozenset("at here now to in it any anymore either this today all on really yet also for of though them".split())
 SELF_REPAIR = "self-repair"
 
 
@@ -103,6 +104,8 @@ def _reach(tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stop
         return 0, first
     if rule.way == "clausebefore":
         return _clause_start(tokens, first), last
+    if rule.way == "clause":
+        return _clause_start(tokens, first), _clause_end(tokens, last - 1)
     if rule.way == "before":
         return 0, first
     if rule.way == "both":
@@ -134,6 +137,8 @@ def mark_scopes(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> tuple[Ma
             continue
         if any(a <= first and last <= b or (first < b and a < last and b - a > last - first) for a, b in pseudo):
             continue
+        if rule.way == "backward" and not _ends_there(tokens, last):
+            continue
         start, end = _reach(tokens, first, last, rule, stops)
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first)
@@ -156,6 +161,11 @@ def _self_repair(tokens: Sequence[Token], marks: _Marks) -> None:
         for at in range(start, end):
             if marks.marks[at].scope == "said":
                 marks.marks[at] = Mark("denied", SELF_REPAIR)
+
+
+def _ends_there(tokens: Sequence[Token], last: int) -> bool:
+    """ "there isn't any" looks back only where nothing follows that it could be said of."""
+    return last >= len(tokens) or bool(tokens[last - 1].pause) or tokens[last].text in _TAILS
 
 
 def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> int:

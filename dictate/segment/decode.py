@@ -24,6 +24,7 @@ class Clause:
     new_breath: bool = True
     new_wine: bool = False
     clock_running: bool = False
+    apart: Stage | None = None  # a correction: its stage is its own, and what follows goes on as before
 
 
 State = tuple[int, bool]  # index into ORDER of the stage one is in, and whether this is an aside
@@ -59,6 +60,11 @@ def _fit(state: State, clause: Clause) -> float:
 
 def decode_stages(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
     """The best stage for each clause, in order. Linear in the number of clauses."""
+    chained = iter(_decode_chain([c for c in clauses if c.apart is None]))
+    return tuple(c.apart or next(chained) for c in clauses)
+
+
+def _decode_chain(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
     if not clauses:
         return ()
     start = {(0, False): 0.0, (0, True): -1.0} | {(i, False): -0.8 for i in range(1, len(ORDER))}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.language.patterns import Line, compile_any
@@ -14,6 +14,10 @@ from dictate.segment.evidence import StageTable, breath_evidence, clause_evidenc
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
+NAMING = 1.5  # the breath that begins a wine names it
+_CORRECTION = compile_any(
+    ["i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant", "make the|that", "change the", "scrap|delete|drop|cancel the|those"]
+)  # fmt: skip
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
 # a new clause begins here even without punctuation: the taster turns to another stage
 _TURNS = compile_any(
@@ -62,6 +66,18 @@ def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
 
 
 
+def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> Stage | None:
+    """The stage of a correction ("I said light, I meant medium"), by its own words alone."""
+    if not _CORRECTION.search(Line(tokenise(words)).text):
+        return None
+    total: dict[Stage, float] = {}
+    for weights in weighed:
+        for stage, weight in weights.items():
+            if stage != "aside":
+                total[stage] = total.get(stage, 0.0) + weight
+    return max(total, key=lambda s: total[s]) if total else None
+
+
 class _Cutter:
     """Walks breath groups and cues in order of time; knows the wine and whether the clock runs."""
 
@@ -94,12 +110,17 @@ class _Cutter:
         weighed = breath_evidence(
             [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
         )
+        named = self.fresh_wine
+        apart = _apart(words, weighed)
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
+            if named:
+                weights["identity"] = weights.get("identity", 0.0) + NAMING
             clause = Clause(
                 evidence=weights,
                 new_breath=place == 0,
                 new_wine=self.fresh_wine,
                 clock_running=self.running,
+                apart=apart,
             )
             self.units.append(_Unit(part, clause, self.wine))
             self.fresh_wine = False
