@@ -1,0 +1,91 @@
+"""What is known of each heard word before repair: its tokens, what guards it, what it stands near. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from dictate.language.mentions import find_mentions
+from dictate.language.patterns import Line as TokenLine
+from dictate.language.tokens import tokenise
+from dictate.lexicon.entries import Lexicon, match_key
+from dictate.repair.table import RepairTable
+from dictate.values import Word
+
+_TASTES = ("descriptor", "texture", "fault", "hue")
+
+
+class Line:
+    """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `odd` (not everyday),
+    `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
+    `identity` and `taste` (names, descriptors are near)."""
+
+    def __init__(self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable) -> None:
+        self.words = words
+        tokens = tokenise(words)
+        self.text = TokenLine(tokens)
+        self.pieces: list[list[str]] = [[] for _ in words]
+        self.breaks = [""] * len(words)
+        for token in tokens:
+            self.pieces[token.word].append(token.text)
+            self.breaks[token.word] = token.pause or self.breaks[token.word]
+        self.odd = [any(not table.ordinary(p) for p in pieces) for pieces in self.pieces]
+        self.small = [bool(p) and all(x in table.small for x in p) for p in self.pieces]
+        self.kept = [not p or any(c.isdigit() for x in p for c in x) for p in self.pieces]
+        for index, word in enumerate(words):
+            self.kept[index] |= word.heard is not None  # put right already, by a cue spotter
+        self._keep(table.keep, *table.names)
+        self.mentions = find_mentions(tokens, lexicon)
+        self.mention = [-1] * len(words)
+        names: list[int] = []
+        tastes: list[int] = []
+        for number, mention in enumerate(self.mentions):
+            covered = range(tokens[mention.first].word, tokens[mention.last - 1].word + 1)
+            for index in covered:
+                self.mention[index] = number
+                self.odd[index] = False
+            if any(mention.of(kind) for kind in ("grape", "origin")):
+                names.append(covered[0])
+            if any(mention.of(kind) for kind in _TASTES):
+                tastes.append(covered[0])
+        self.identity = self._near(table.identity, names, table.measures.reach)
+        self.taste = self._near(table.taste, tastes, table.measures.reach)
+
+    def word_spans(self, pattern: re.Pattern[str]) -> Iterable[tuple[int, int]]:
+        """Spans of words [first, last) where the compiled pattern stands."""
+        tokens = self.text.tokens
+        for first, last in self.text.spans(pattern):
+            yield tokens[first].word, tokens[last - 1].word + 1
+
+    def mention_pieces(self, number: int) -> frozenset[str]:
+        """The match keys of a mention."""
+        mention = self.mentions[number]
+        return frozenset(match_key(t.text) for t in self.text.tokens[mention.first : mention.last])
+
+    def joined(self, first: int, last: int) -> bool:
+        """Are these words said in one breath, without a pause inside?"""
+        words = self.words
+        return words[first].utterance == words[last - 1].utterance and not any(self.breaks[first : last - 1])
+
+    def open(self, first: int, last: int) -> bool:
+        """... and none of them kept?"""
+        return self.joined(first, last) and not any(self.kept[first:last])
+
+    def _keep(self, *patterns: re.Pattern[str]) -> None:
+        for pattern in patterns:
+            for first, last in self.word_spans(pattern):
+                self.kept[first:last] = [True] * (last - first)
+
+    def _near(self, pattern: re.Pattern[str], places: Sequence[int], reach: int) -> list[bool]:
+        """Is a trigger at most `reach` words away, before or behind (itself not counted)?"""
+        marks = [0] * (len(self.words) + 1)
+        for first in {first for first, _ in self.word_spans(pattern)} | set(places):
+            start, end = max(0, first - reach), min(len(self.words), first + reach + 1)
+            marks[start] += 1
+            marks[end] -= 1
+        near: list[bool] = []
+        depth = 0
+        for mark in marks[:-1]:
+            depth += mark
+            near.append(depth > 0)
+        return near

@@ -1,0 +1,107 @@
+"""`lexicon/rules/repair.toml` as a table: pairs with their context, contexts, guards, measures. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.language.patterns import compile_any, compile_pattern
+from dictate.language.tokens import fold, split_word, stem
+
+_SET = re.compile(r"\{(\w+)\}")
+
+
+class RepairTableError(ValueError):
+    """A repair table that cannot be used; the message names the pair or the key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """`heard` is `said` where one of the contexts stands (each holds the heard words)."""
+
+    heard: re.Pattern[str]
+    said: tuple[str, ...]
+    contexts: re.Pattern[str]
+    first_word: tuple[str, ...]  # tokens one of which must be there for the pair to be tried
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """How far a sound may be off, as a share of the key of the term; lengths in units of the key."""
+
+    shortest: int  # shorter terms are no targets
+    ordinary_shortest: int  # ... for a window of everyday words
+    odd: float  # a window with a word that is no everyday word
+    ordinary: float  # a window of everyday words
+    context: float  # more, where the line is about such terms
+    doubt: float  # more, where the recogniser was in doubt
+    doubtful_below: float  # its confidence
+    reach: int  # words that a context reaches
+    longest: int  # words in a window
+
+
+@dataclass(frozen=True, slots=True)
+class RepairTable:
+    """All of it; make it with `repair_table`."""
+
+    measures: Measures
+    pairs: tuple[Pair, ...]
+    keep: re.Pattern[str]  # never touched: cues
+    names: tuple[re.Pattern[str], ...]  # a made-up name stands here: untouched
+    identity: re.Pattern[str]  # grapes and origins are near
+    taste: re.Pattern[str]  # descriptors are near
+    terms: tuple[str, ...]
+    english: frozenset[str]
+    small: frozenset[str]  # words at which no window begins or ends
+
+    def ordinary(self, piece: str) -> bool:
+        """Is this token an everyday English word (or figures, or a clitic)?"""
+        return "'" in piece or not piece.isalpha() or piece in self.english or stem(piece) in self.english
+
+
+def _filled(text: str, sets: Mapping[str, str], name: str) -> str:
+    def one(match: re.Match[str]) -> str:
+        if match.group(1) not in sets:
+            raise RepairTableError(f"repair.toml: {name}: no set named {match.group(1)}")
+        return sets[match.group(1)]
+
+    return _SET.sub(one, text)
+
+
+def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
+    try:
+        heard, said, where = row["heard"], row["said"], row["where"]
+    except KeyError as missing:
+        raise RepairTableError(f"repair.toml: a pair without {missing}: {dict(row)}") from None
+    contexts = [_filled(context, sets, heard) for context in where]
+    if not contexts or any("@" not in context.split() for context in contexts):
+        raise RepairTableError(f"repair.toml: {heard}: each context must hold an @")
+    choices = heard.split("|")
+    return Pair(
+        heard=compile_pattern(heard),
+        said=tuple(said.split()),
+        contexts=compile_any([" ".join(heard if e == "@" else e for e in c.split()) for c in contexts]),
+        first_word=tuple(re.split(r"[_'-]", choice)[0] for choice in choices),
+    )
+
+
+def repair_table(data: Mapping[str, Any]) -> RepairTable:
+    """The table from the plain data of `repair.toml`. Raises RepairTableError naming what is wrong."""
+    sets: Mapping[str, str] = data.get("sets", {})
+    try:
+        return RepairTable(
+            measures=Measures(**data["measures"]),
+            pairs=tuple(_pair(row, sets) for row in data["pairs"]),
+            keep=compile_any(data["keep"]),
+            names=tuple(compile_pattern(p) for p in data["names"]),
+            identity=compile_any(data["identity"]),
+            taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
+            terms=tuple(data["terms"]),
+            english=frozenset(fold(data["english"]).split())
+            | {p for word in (*data["known"], *data["terms"]) for p in split_word(word)[0]},
+            small=frozenset(data["small"]),
+        )
+    except (KeyError, TypeError, re.error) as error:
+        raise RepairTableError(f"repair.toml: {error}") from error
