@@ -134,7 +134,7 @@ class Draft:
             gone = self.lists.get(path, {}).pop(key, None)
             if gone is not None:
                 self._note_change(reading, gone.term, None, path=path)
-        if kind == "hue":
+        if kind == "hue" or kind.startswith("appearance."):
             for path in ("appearance.hue", "appearance.rim"):
                 value = self.values.get(path)
                 if isinstance(value, Term) and fold(value.term) == key:

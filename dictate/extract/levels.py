@@ -15,7 +15,8 @@ _NEGATORS = frozenset(
      "scarcely", "without", "wasn't", "zero", "nothing", "cannot"]
 )  # fmt: skip
 _TASTED = frozenset(["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"])
-_EMPHASIS = frozenset(["indeed", "though", "really", "actually"])
+_OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
+_NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
 # words of degree that by themselves, on the palate, speak of the body
 _OF_BODY = frozenset(["light", "full", "weight"])
 
@@ -54,7 +55,18 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
             for a, b in line.spans(pattern):
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, _OF_BODY)
                 found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
+    found += _figures(parsed)
     return _best(parsed, found)
+
+
+def _figures(parsed: Parsed) -> list[_Hit]:
+    """ "intensity seven out of ten": a level in figures."""
+    found = []
+    for number, scale in zip(parsed.numbers, parsed.numbers[1:], strict=False):
+        between = tuple(t.text for t in parsed.tokens[number.last : scale.first])
+        if between in _OUT_OF and scale.value in (5, 10, 100) and number.value <= scale.value:
+            found.append(_Hit(number.first, scale.last, "scale", 10 * number.value / scale.value))
+    return found
 
 
 def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
@@ -110,8 +122,8 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, sta
         return [n.attribute for n in _nearest_noun(nouns, hit, noun_first=noun_first) if n.attribute]
     words = [h for h in clause if h.kind == "word" and h.attribute]
     name = words[-1].attribute.name if words and words[-1].attribute else focus
-    if hit.kind == "scale" and stage == "appearance" and not words:
-        return []  # "the bubbles are big": depth has words of its own
+    if hit.kind == "scale" and (stage == "appearance" or focus == "length"):
+        return []  # depth and length have words of their own: "the bubbles are big", "such a light wine"
     attribute = table.named(name or hit.default)
     return [attribute] if attribute else []
 
@@ -132,6 +144,7 @@ class _Levels:
         self.parsed, self.table = parsed, table
         self.focus, self.level = context.focus, context.level
         self.readings: list[Reading] = []
+        self.explicit: set[str] = set()
         self.pending: _Hit | None = None  # "light, the body": the thing comes after its degree
 
     def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
@@ -154,6 +167,8 @@ class _Levels:
                     self.focus, self.level = hit.attribute.name, None
                 continue
             if hit.kind == "word" and hit.attribute:
+                if hit.attribute.name in self.explicit and hit.attribute.name != "body":
+                    continue  # "alcohol is very high, and it burns a little": the degree said holds
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             attributes = _bound(hit, hits, self.focus, self.table, self.parsed.phrase.stage)
@@ -166,6 +181,8 @@ class _Levels:
                     if self.level is None or attribute.name != self.focus:
                         continue
                     value = min(10.0, max(0.0, self.level + hit.value))
+                if noun:
+                    self.explicit.add(attribute.name)
                 first = min(hit.first, noun.first) if noun else hit.first
                 last = max(hit.last, noun.last) if noun else hit.last
                 self._say(attribute, value, hit, first, last)
@@ -179,5 +196,7 @@ def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple
     hits = _hits(parsed, table)
     state = _Levels(parsed, table, context)
     for first, last in parsed.clauses:
+        if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, _NOT_DEPTH):
+            continue
         state.clause([h for h in hits if first <= h.first < last])
     return state.readings, Context(state.focus, state.level, context.values)
