@@ -6,6 +6,7 @@ import html
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from dictate.audio.errors import SourceError
@@ -98,10 +99,11 @@ def _srt_cues(path: Path, lines: Sequence[str]) -> list[_Spoken]:
     """Cues of SubRip: a number, 'start --> end', lines of text, a blank line."""
     cues: list[_Spoken] = []
     starts = [n for n, line in enumerate(lines) if "-->" in line]
-    before = [n for n, line in enumerate(lines[: starts[0] if starts else None]) if line.strip()]
-    if any(not lines[n].strip().isdigit() for n in before):
-        raise SourceError(f"{path}:{before[0] + 1}: has text without times; put 'start --> end' before it")
-    for start, following in zip(starts, [*starts[1:], len(lines)], strict=True):
+    before = lines[: starts[0]] if starts else lines
+    strange = next((n for n, line in enumerate(before) if line.strip() and not line.strip().isdigit()), None)
+    if strange is not None:
+        raise SourceError(f"{path}:{strange + 1}: has text without times; put 'start --> end' before it")
+    for start, following in pairwise([*starts, len(lines)]):
         start_s, end_s = _times(path, start + 1, lines[start], _SRT_TIME)
         body = list(lines[start + 1 : following])
         while body and not body[-1].strip():
