@@ -90,7 +90,7 @@ def _vintage(parsed: Parsed) -> Iterator[Reading]:
         return
     for number in parsed.numbers:
         if number.kind == "year" and number.value <= 2100 and number.value == int(number.value):
-            yield parsed.reading("wine.vintage", int(number.value), first=number.first, last=number.last)
+            yield parsed.reading("wine.vintage", int(number.value), first=number.first, last=number.last, scope="said")
             return
 
 
@@ -99,7 +99,9 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
     origins = [m for m in parsed.mentions if m.of("origin")]
     for mention in parsed.mentions:
         grape, style, colour = mention.of("grape"), mention.of("style"), mention.of("colour")
-        scope, rule = ("doubtful", "guess") if guess else (None, "")
+        # naming a wine compares it with nothing ("the last one, Sauternes"): only a denial counts
+        denied = parsed.scope(mention.first, mention.last).scope == "denied"
+        scope, rule = ("doubtful", "guess") if guess else ("denied" if denied else "said", "")
         if grape and not mention.of("origin"):
             yield parsed.reading("wine.grapes", grape.term, first=mention.first, last=mention.last, scope=scope, rule=rule, family=grape.family)  # type: ignore[arg-type]
         if style:
@@ -114,7 +116,7 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
         mention = ranked[0]
         entry = mention.of("origin")
         assert entry is not None
-        yield parsed.reading("wine.origin", entry.term, first=mention.first, last=mention.last, family=entry.family)
+        yield parsed.reading("wine.origin", entry.term, first=mention.first, last=mention.last, scope="said", family=entry.family)
 
 
 def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
@@ -124,7 +126,7 @@ def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
         return
     grape = mention.of("grape") or next((e for e in parsed.first_word(mention) if e.kind == "grape"), None)
     if grape:
-        yield parsed.reading("wine.grapes", grape.term, first=mention.first, last=mention.first + 1, family=grape.family)
+        yield parsed.reading("wine.grapes", grape.term, first=mention.first, last=mention.first + 1, scope="said", family=grape.family)
 
 
 def _breadth(mention: object) -> tuple[int, int]:

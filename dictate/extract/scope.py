@@ -22,7 +22,7 @@ _WAYS = ("forward", "onward", "backward", "clausebefore", "clause", "breath", "b
 _OR = ("or", "nor")
 _NO = ("no", "nope", "sorry", "correction")
 _FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
-_PRONOUNS = frozenset(["it", "them", "that", "honestly", "one"])
+_ASIDES = frozenset(["i", "we", "you", "honestly", "one"])
 _TAILS = frozenset("at here now to in it any anymore either this today all on really yet also for of though them".split())
 SELF_REPAIR = "self-repair"
 
@@ -180,7 +180,7 @@ def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> i
         if any(m.scope in ("expected", "past") for m in marks[previous:before]):
             before = previous
             continue
-        if before == start and any(t.text in _PRONOUNS for t in tokens[previous:before]):
+        if before == start and tokens[previous].text in _ASIDES:
             before = previous  # "violet, I looked for it, absent": step over to what "it" is
             start = previous
             continue

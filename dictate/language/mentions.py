@@ -32,16 +32,36 @@ def find_mentions(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Mention, .
     found: list[Mention] = []
     place = 0
     while place < len(tokens):
-        step = 1
-        for spelled, entries in lexicon.beginning(keys[place]):
-            size = len(spelled)
-            if tuple(keys[place : place + size]) != spelled:
-                continue
-            inner = tokens[place : place + size - 1]
-            if any(t.pause in (".", "?", "!", ";") or (t.pause and size < 3) for t in inner):
-                continue
-            found.append(Mention(place, place + size, entries))
-            step = size
-            break
-        place += step
+        here = _longest(tokens, keys, lexicon, place)
+        if here is None:
+            place += 1
+            continue
+        # English puts the head last: "old church candles" are candles, not an old church
+        later = next(
+            (
+                m
+                for start in range(place + 1, here.last)
+                if (m := _longest(tokens, keys, lexicon, start))
+                and m.last > here.last
+                and m.last - m.first >= here.last - here.first
+            ),
+            None,
+        )
+        found.append(later or here)
+        place = found[-1].last
     return tuple(found)
+
+
+def _longest(
+    tokens: Sequence[Token], keys: Sequence[str], lexicon: Lexicon, place: int
+) -> Mention | None:
+    """The longest word of the lexicon that begins at a token."""
+    for spelled, entries in lexicon.beginning(keys[place]):
+        size = len(spelled)
+        if tuple(keys[place : place + size]) != spelled:
+            continue
+        inner = tokens[place : place + size - 1]
+        if any(t.pause in (".", "?", "!", ";") or (t.pause and size < 3) for t in inner):
+            continue
+        return Mention(place, place + size, entries)
+    return None

@@ -14,6 +14,7 @@ from dictate.segment.evidence import StageTable, breath_evidence, clause_evidenc
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
+_GUESS = compile_any(["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"])
 NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
     ["i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant", "make the|that", "change the", "scrap|delete|drop|cancel the|those"]
@@ -67,8 +68,12 @@ def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
 
 
 def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> Stage | None:
-    """The stage of a correction ("I said light, I meant medium"), by its own words alone."""
-    if not _CORRECTION.search(Line(tokenise(words)).text):
+    """The stage of a correction ("I said light, I meant medium"), by its own words
+    alone; a guess at what a blind wine is is of the identity."""
+    line = Line(tokenise(words))
+    if _GUESS.search(line.text) and any(w.get("identity", 0.0) >= 1 for w in weighed):
+        return "identity"
+    if not _CORRECTION.search(line.text):
         return None
     total: dict[Stage, float] = {}
     for weights in weighed:
