@@ -198,7 +198,13 @@ def test_a_full_standard_output_is_one_line_and_exit_code_2(two_wines: Path, tmp
         pytest.skip("needs /dev/full (Linux)")
     with Path("/dev/full").open("w") as full:
         done = run(
-            "note", two_wines, "--json", cwd=tmp_path, stdout=full, stderr=subprocess.PIPE, capture_output=False
+            "note",
+            two_wines,
+            "--json",
+            cwd=tmp_path,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            capture_output=False,
         )
     assert done.returncode == 2
     assert done.stderr == "dictate: the disk is full; make room, or give another folder with --to\n"
