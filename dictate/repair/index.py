@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from rapidfuzz import process
@@ -30,6 +30,7 @@ class Target:
     text: str
     kind: str
     units: int
+    main: bool  # the term itself, not another way of saying it
 
     @property
     def pieces(self) -> frozenset[str]:
@@ -52,19 +53,20 @@ class SoundIndex:
         """`terms`: words of the trade beside the lexicon's; keys under `shortest` units are left out."""
         self._targets: dict[str, list[Target]] = defaultdict(list)
         for term in terms:
-            self._add(term, "term", ("english",), shortest)
+            self._add(Target(term, "term", 0, True), ("english",), shortest)
         for entry in lexicon.entries:
             if entry.kind not in _LEFT_OUT:
                 for text in entry.said:
-                    self._add(text, entry.kind, _readings(entry), shortest)
+                    target = Target(text, entry.kind, 0, text == entry.term)
+                    self._add(target, _readings(entry), shortest)
         self._buckets: dict[tuple[str, int], list[str]] = defaultdict(list)
         for key in self._targets:
             self._buckets[_onset(key), len(key)].append(key)
 
-    def _add(self, text: str, kind: str, readings: Sequence[Reading], shortest: int) -> None:
-        for key in {sound_key(text, reading) for reading in readings}:
+    def _add(self, target: Target, readings: Sequence[Reading], shortest: int) -> None:
+        for key in {sound_key(target.text, reading) for reading in readings}:
             if len(key) >= shortest:
-                self._targets[key].append(Target(text, kind, len(key)))
+                self._targets[key].append(replace(target, units=len(key)))
 
     def near(self, key: str, *, within: int) -> list[Near]:
         """Targets at most `within` units away, the nearest first."""

@@ -18,7 +18,7 @@ _TASTES = ("descriptor", "texture", "fault", "hue")
 class Line:
     """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `odd` (not everyday),
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
-    `identity` and `taste` (names, descriptors are near)."""
+    `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
 
     def __init__(self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable) -> None:
         self.words = words
@@ -31,6 +31,7 @@ class Line:
             self.breaks[token.word] = token.pause or self.breaks[token.word]
         self.odd = [any(not table.ordinary(p) for p in pieces) for pieces in self.pieces]
         self.small = [bool(p) and all(x in table.small for x in p) for p in self.pieces]
+        self.name = [self._is_name(index) for index in range(len(words))]
         self.kept = [not p or any(c.isdigit() for x in p for c in x) for p in self.pieces]
         for index, word in enumerate(words):
             self.kept[index] |= word.heard is not None  # put right already, by a cue spotter
@@ -70,6 +71,10 @@ class Line:
     def open(self, first: int, last: int) -> bool:
         """... and none of them kept?"""
         return self.joined(first, last) and not any(self.kept[first:last])
+
+    def _is_name(self, index: int) -> bool:
+        opens = index == 0 or self.breaks[index - 1] in (".", "?", "!")
+        return not opens and self.words[index].text[:1].isupper() and self.pieces[index] != ["i"]
 
     def _keep(self, *patterns: re.Pattern[str]) -> None:
         for pattern in patterns:

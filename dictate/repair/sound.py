@@ -27,7 +27,7 @@ dge? J | (?<=[aeiou])ghts?$ t | (?<=[aeiou])gh(?=t) - | (?<=[aeiou])gh$ -
 gh g | gn$ n | g(?=[eiy](?!v|t|r|ll)) J | g g
 ssion Son | sion Son | tion Son | ti(?=[ao]) S | ture$ SoR | sure$ SoR | sh S
 ss s | s s | z s | th 0 | ng$ nG | mb$ m | mn$ m
-j J | wh w | eau o | ough o | aigh e | eigh e | igh i | alk$ ok | olk$ ok
+j J | wh w | eau o | ough o | aigh e | eigh e | igh i | alk(?=y?s?$) ok | olk$ ok
 augh o | aw o | au o | ai e | ay e | ea i | ee i | eu u
 ew u | ey$ i | ei e | ie i | oa o | oe o | oi oi | oy oi | oo u
 ou u | ow(?=[^aeiouy]|$) o | ue$ u | ui u | (?<=[^aeiouy])le$ ol | (?<=[^aeiouy])les$ ols
@@ -75,7 +75,6 @@ _CODES = {
     "J": "Xj", "k": "Kk", "g": "Kg", "m": "Nm", "n": "Nn", "l": "Ll", "r": "Rr", "w": "Ww",
     "h": "H", "y": "Y", "R": "R", "G": "G", "i": "i", "e": "e", "a": "a", "o": "o", "u": "u",
 }  # fmt: skip
-
 
 
 _FIRST = re.compile(r"(?:\^|\(\?<[^)]*\))*(?:\[(\w+)\]|(\w))")  # the letters at which a rule can begin

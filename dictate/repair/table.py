@@ -10,6 +10,7 @@ from typing import Any
 from dictate.language.patterns import compile_any, compile_pattern
 from dictate.language.tokens import fold, split_word, stem
 
+_FORM = re.compile(r"(\w{3,}?)(?:i?ed|ing|ings|i?er|i?ers|i?est|i?ly|less|ness)")
 _SET = re.compile(r"\{(\w+)\}")
 
 
@@ -31,11 +32,14 @@ class Pair:
 class Measures:
     """How far a sound may be off, as a share of the key of the term; lengths in units of the key."""
 
-    shortest: int  # shorter terms are no targets
-    ordinary_shortest: int  # ... for a window of everyday words
+    shortest: int  # shorter terms must be exact
+    exact_shortest: int  # ... and still shorter ones are no targets
+    ordinary_shortest: int  # a term for a window of everyday words that holds a word of the term
+    ordinary_alone: int  # ... that holds none
     odd: float  # a window with a word that is no everyday word
     ordinary: float  # a window of everyday words
-    context: float  # more, where the line is about such terms
+    identity: float  # more for grapes and origins, where names are spoken of
+    taste: float  # more for all other terms, where smells and tastes are spoken of
     doubt: float  # more, where the recogniser was in doubt
     doubtful_below: float  # its confidence
     reach: int  # words that a context reaches
@@ -57,8 +61,15 @@ class RepairTable:
     small: frozenset[str]  # words at which no window begins or ends
 
     def ordinary(self, piece: str) -> bool:
-        """Is this token an everyday English word (or figures, or a clitic)?"""
-        return "'" in piece or not piece.isalpha() or piece in self.english or stem(piece) in self.english
+        """Is this token an everyday English word or a form of one (or figures, or a clitic)?"""
+        if "'" in piece or not piece.isalpha() or piece in self.english or stem(piece) in self.english:
+            return True
+        found = _FORM.fullmatch(piece)
+        if not found:
+            return False
+        base = found.group(1)
+        single = base[:-1] if base[-1] == base[-2] else base
+        return not self.english.isdisjoint((base, base + "e", base + "y", single))
 
 
 def _filled(text: str, sets: Mapping[str, str], name: str) -> str:

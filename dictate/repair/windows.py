@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from dictate.language.tokens import fold
+from dictate.lexicon.entries import match_key
 from dictate.repair.index import Near, SoundIndex
 from dictate.repair.line import Line
 from dictate.repair.sound import sound_key
@@ -47,9 +48,9 @@ def find_by_sound(line: Line, index: SoundIndex, table: RepairTable) -> list[Fou
 
 
 def _open(line: Line, first: int, last: int) -> bool:
-    """May this window be touched at all: not made of terms, not one everyday word, not everyday words with a
-    small one at the edge."""
-    if not any(line.odd[first:last]) and (line.small[first] or line.small[last - 1]):
+    """May this window be touched at all: not made of terms, not one everyday word, no small word at
+    its edge."""
+    if line.small[first] or line.small[last - 1]:
         return False
     if all(number >= 0 for number in line.mention[first:last]):
         return False
@@ -59,29 +60,50 @@ def _open(line: Line, first: int, last: int) -> bool:
 def _nearest(line: Line, first: int, last: int, index: SoundIndex, measures: Measures) -> Found | None:
     key = sound_key(" ".join(p for pieces in line.pieces[first:last] for p in pieces))
     odd = any(line.odd[first:last])
+    if len(key) < (measures.exact_shortest if odd else measures.ordinary_shortest):
+        return None
     share = measures.odd if odd else measures.ordinary
     if min(w.confidence for w in line.words[first:last]) < measures.doubtful_below:
         share += measures.doubt
-    shortest = measures.shortest if odd else measures.ordinary_shortest
-    within = int((share + measures.context) * (len(key) + 2))
-    best: tuple[float, str, Near] | None = None
-    for near in index.near(key, within=within) if len(key) >= shortest - within else ():
+    most = share + max(measures.identity, measures.taste)
+    best: tuple[float, bool, str, Near] | None = None
+    for near in index.near(key, within=int(most * (len(key) + 2))):
         target = near.target
         name = target.kind in _NAMES
-        context = (line.identity if name else line.taste)[first]
-        allowed = share + (measures.context if context else 0.0)
-        lost = _lost(line, first, last, near)
-        off = (near.distance + 2 * lost) / max(target.units, len(key))
-        if off > allowed or target.units < shortest or _other_form(line, first, last, target.text):
+        allowed = share + _more(line, first, measures, name=name)
+        if not _fits(line, first, last, near, measures, odd=odd):
             continue
-        rank = (off - (0.01 if context else 0), target.text)
-        if best is None or rank < best[:2]:
+        off = (near.distance + 2 * _lost(line, first, last, near)) / max(target.units, len(key))
+        if off > (allowed if target.units >= measures.shortest else 0.0):
+            continue
+        rank = (off - allowed, not target.main, target.text)
+        if best is None or rank < best[:3]:
             best = (*rank, near)
     if best is None:
         return None
-    target = best[2].target
-    score = 1 - best[2].distance / max(target.units, len(key))
+    target = best[3].target
+    score = 1 - best[3].distance / max(target.units, len(key))
     return Found(first, last, tuple(target.text.split()), target.kind, score, f"sounds like {target.text}")
+
+
+def _more(line: Line, first: int, measures: Measures, *, name: bool) -> float:
+    """What is allowed beyond the share of the window, for what is spoken of around it."""
+    if name:
+        return measures.identity if line.identity[first] else 0.0
+    return measures.taste if line.taste[first] else 0.0
+
+
+def _fits(line: Line, first: int, last: int, near: Near, measures: Measures, *, odd: bool) -> bool:
+    """May this window be this target: a name for a name, no other form of the same word; and everyday
+    words only if the term is long and one of its words was heard, or it is one very long word."""
+    target = near.target
+    if line.name[first] and target.kind not in _NAMES:
+        return False
+    if odd:
+        return not _other_form(line, first, last, target.text)
+    heard = {match_key(p) for pieces in line.pieces[first:last] for p in pieces}
+    least = measures.ordinary_shortest if heard & target.pieces else measures.ordinary_alone
+    return target.units >= least
 
 
 def _other_form(line: Line, first: int, last: int, text: str) -> bool:
