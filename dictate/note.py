@@ -231,6 +231,9 @@ class Note(_Model):
 def as_document(note: Note) -> dict[str, Any]:
     """The note as plain JSON data, fields that hold nothing left out (but never `transcript`)."""
     data = note.model_dump(mode="json", by_alias=True, exclude_none=True)
+    for name, value in data.items():
+        if isinstance(value, dict):
+            data[name] = {k: v for k, v in value.items() if v != []}
     return {k: v for k, v in data.items() if v not in ({}, []) or k == "transcript"}
 
 

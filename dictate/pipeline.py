@@ -17,6 +17,7 @@ from dictate.note import MadeWith, Note
 from dictate.note import Recording as NoteRecording
 from dictate.recognise.recogniser import Recogniser
 from dictate.recognise.typed import read_transcript
+from dictate.repair import RepairTable, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
 from dictate.settings import Settings
@@ -38,6 +39,11 @@ def _stages() -> StageTable:
     return stage_table(load_table("stages"))
 
 
+@lru_cache(maxsize=1)
+def _repairs() -> RepairTable:
+    return repair_table(load_table("repair"))
+
+
 @lru_cache(maxsize=8)
 def _cues(added: tuple[tuple[str, tuple[str, ...]], ...]) -> CueTable:
     return cue_table(load_table("cues"), added=dict(added))
@@ -51,7 +57,8 @@ def notes_from_words(
     No speech gives no notes. Private speech reaches nothing behind `find_cues`.
     """
     lexicon: Lexicon = load_lexicon()
-    found = find_cues(heard.words, _cues(settings.cues))
+    repaired = repair_words(heard.words, lexicon, table=_repairs())
+    found = find_cues(repaired.words, _cues(settings.cues))
     cues = time_cues(found.cues, samples)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules())

@@ -139,6 +139,11 @@ def _figures(scan: _Scan) -> Number | None:
     text = text.replace(",", "") if grouped else text.replace(",", ".")
     if text.count(".") > 1:
         return None
+    then = scan.tokens[scan.place + 1] if scan.place + 1 < len(scan.tokens) else None
+    if text in ("18", "19", "20") and then and re.fullmatch(r"\d\d", then.text):
+        if then.word == scan.tokens[scan.place].word:  # written "20-34": a year said in two halves
+            scan.place += 2
+            return Number(scan.start, scan.place, int(text) * 100 + int(then.text), "year", figures=True)
     scan.place += 1
     value = float(text) if tail else _fraction(scan, float(text))
     kind: Kind = "ordinal" if tail and tail != "s" else "cardinal"
