@@ -1,0 +1,169 @@
+"""Scores `dictate note --json` over a folder of spoken notes with gold answers.
+
+usage: python tests/bench/score_corpus.py FOLDER [--speech] [--snr 20] [--voices a,b] [--only a0] [--verbose]
+
+FOLDER holds ID.yaml with `lines`, and `gold` inside (one wine) or beside it in ID.gold.yaml (a list).
+As text the lines are fed as a timed transcript at 2.6 words a second; with --speech they are spoken by
+the voices in turn (speech is kept in the system's temporary folder). Prints the scorer's lines, the
+finish errors, stages and speed. Measures only: never turns the tests red.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import zlib
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import soundfile as sf
+import yaml
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+from tests.scoring import Scores, report, score_note  # noqa: E402
+from tests.speech.synth import RATE, Line, as_vtt, room_noise, timed_lines, with_noise  # noqa: E402
+
+VOICES = (
+    "piper:joe,kokoro:jf_alpha@en-gb-x-rp,flite:slt,kokoro:jm_kumo,flite:rms,kokoro:jf_tebukuro@en-gb-x-rp"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A source made for one text, its true times, its gold notes and its length in seconds."""
+
+    name: str
+    source: Path
+    lines: tuple[Line, ...]
+    gold: Sequence[Mapping[str, Any]]
+    seconds: float
+
+
+def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Iterator[Spoken]:
+    """Write one transcript or recording a text into `out`."""
+    texts = [p for p in sorted(folder.glob("*.yaml")) if ".gold" not in p.suffixes]
+    voices = options.voices.split(",")
+    for number, path in enumerate(p for p in texts if p.stem.startswith(options.only)):
+        text = yaml.safe_load(path.read_text(encoding="utf-8"))
+        beside = path.with_suffix(".gold.yaml")
+        gold = yaml.safe_load(beside.read_text(encoding="utf-8")) if beside.exists() else [text["gold"]]
+        voice = voices[number % len(voices)] if options.speech else None
+        samples, lines = timed_lines(text["lines"], voice, seed=path.stem)
+        source = out / f"{path.stem}.{'wav' if voice else 'vtt'}"
+        if voice is None:
+            source.write_text(as_vtt(lines), encoding="utf-8")
+        else:
+            seed = zlib.crc32(path.stem.encode())
+            if options.snr is not None:
+                others = [v for v in voices if v != voice] or voices
+                noise = room_noise(len(samples), seed=seed, voices=others)
+                samples = with_noise(samples, noise, snr_db=options.snr, lines=lines)
+            else:
+                samples = samples + np.random.default_rng(seed).normal(size=len(samples)) * 2e-4
+            sf.write(str(source), np.clip(samples, -1, 1), RATE, subtype="PCM_16")
+        yield Spoken(path.stem, source, lines, gold, len(samples) / RATE)
+
+
+def run_dictate(sources: Sequence[Path]) -> dict[str, list[dict[str, Any]]]:
+    """Notes by source, as the program prints them."""
+    command = [sys.executable, "-m", "dictate", "note", *map(str, sources), "--json"]
+    done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=False)
+    notes: dict[str, list[dict[str, Any]]] = {str(source): [] for source in sources}
+    for note in json.loads(done.stdout or b"[]"):
+        notes[note["recording"]["path"]].append(note)
+    return notes
+
+
+def stage_heard(line: Line, notes: Sequence[Mapping[str, Any]]) -> str | None:
+    """The stage that holds most of a line's time."""
+    shares: Counter[str] = Counter()
+    for phrase in (p for note in notes for p in note["transcript"]):
+        overlap = min(line.end_s, phrase["at"][1]) - max(line.start_s, phrase["at"][0])
+        if overlap > 0:
+            shares[phrase["stage"]] += overlap  # type: ignore[assignment]
+    return shares.most_common(1)[0][0] if shares else None
+
+
+def true_finishes(lines: Sequence[Line]) -> list[float]:
+    """Seconds from each away cue to the next gone cue."""
+    found, away = [], None
+    for line in lines:
+        if line.cue == "away":
+            away = line.start_s
+        elif line.cue == "gone" and away is not None:
+            found.append(line.start_s - away)
+            away = None
+    return found
+
+
+def score(spoken: Sequence[Spoken], notes: Mapping[str, list[dict[str, Any]]], *, verbose: bool) -> str:
+    """All lines to print."""
+    scores, errors = Scores(), []
+    stages: Counter[tuple[str, str | None]] = Counter()
+    for one in spoken:
+        found = notes[str(one.source)]
+        if len(one.gold) == 1:  # the corpus: one wine a text
+            found = [max(found, key=lambda n: len(n["transcript"]), default={})]
+        for number, gold in enumerate(one.gold):
+            note = found[number] if number < len(found) else {}
+            score_note(f"{one.name}.{number}", gold, note=note, scores=scores)
+        timed = [n["finish"]["seconds"] for n in found if n.get("finish", {}).get("how") == "timed"]
+        truth = true_finishes(one.lines)
+        if len(timed) == len(truth):
+            errors += [abs(a - b) for a, b in zip(timed, truth, strict=True)]
+        for line in one.lines:
+            if line.stage != "cue":
+                stage = stage_heard(line, notes[str(one.source)])
+                stages[(line.stage, line.stage if stage == "cue" and line.cue else stage)] += 1
+    lines = [report(scores, verbose=verbose)]
+    if errors:
+        p95 = sorted(errors)[min(len(errors) - 1, int(0.95 * len(errors)))]
+        middle = statistics.median(errors)
+        lines.append(
+            f"finish error s: median {middle:.3f} p95 {p95:.3f} max {max(errors):.3f} n {len(errors)}"
+        )
+    right = sum(count for (true, given), count in stages.items() if true == given)
+    lines.append(
+        f"stages: {right} of {sum(stages.values())} lines right ({right / max(1, stages.total()):.3f})"
+    )
+    if verbose:
+        wrong = [(pair, n) for pair, n in stages.most_common() if pair[0] != pair[1]]
+        lines += [f"  stage {true} taken for {given}: {n}" for (true, given), n in wrong]
+    return "\n".join(lines)
+
+
+def main() -> None:
+    """Make, run, score, print."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--speech", action="store_true")
+    parser.add_argument("--snr", type=float)
+    parser.add_argument("--voices", default=VOICES)
+    parser.add_argument("--only", default="", help="texts whose name begins so")
+    parser.add_argument("--verbose", action="store_true")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as out:
+        spoken = list(make_sources(options.folder, Path(out), options=options))
+        if not spoken:
+            sys.exit(f"{options.folder}: no texts (*.yaml) in it")
+        began = time.perf_counter()
+        notes = run_dictate([one.source for one in spoken])
+        took = time.perf_counter() - began
+    seconds = sum(one.seconds for one in spoken)
+    print(score(spoken, notes, verbose=options.verbose))
+    print(f"speed: {took:.1f} s for {seconds:.0f} s of {len(spoken)} sources (factor {took / seconds:.3f})")
+
+
+if __name__ == "__main__":
+    main()
