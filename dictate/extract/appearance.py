@@ -19,6 +19,7 @@ _WORDS = {
     "appearance.tears": compile_any(["legs|tears|tear"]),
     "appearance.deposit": compile_any(["sediment|deposit|crystals|tartrates|sludge|dregs|bits at the bottom", "bits in it"]),
 }
+_ADVERBS = frozenset("very quite rather really fairly pretty slow quick fast fine small tiny steady persistent thick slowly".split())
 _LEADING = frozenset(["and", "with", "but", "then", "there", "'s", "are", "some", "well", "so", "it", "has", "also", "got"])
 
 
@@ -104,6 +105,15 @@ def _simile(parsed: Parsed) -> list[Reading]:
     return []
 
 
+def _described_on(parsed: Parsed, last: int) -> int:
+    """ "tiny bubbles, very steady": a short clause of no other thing goes on with the description."""
+    for first, end in parsed.clauses:
+        plain = not any(first <= m.first < end for m in parsed.mentions)
+        if first == last and end - first <= 3 and plain and parsed.tokens[first].text in _ADVERBS:
+            return end
+    return last
+
+
 def read_described(parsed: Parsed) -> list[Reading]:
     """Bubbles, tears and deposit as described: the clause that names them, in the taster's words."""
     if parsed.phrase.stage != "appearance":
@@ -114,6 +124,7 @@ def read_described(parsed: Parsed) -> list[Reading]:
             first, last = _clause_of(parsed, place)
             while first < place and parsed.tokens[first].text in _LEADING:
                 first += 1
+            last = _described_on(parsed, last)
             mark = parsed.scope(place, place + 1)
             found.append(
                 parsed.reading(field, parsed.text(first, last), first=first, last=last, scope=mark.scope, rule=mark.rule)

@@ -14,6 +14,7 @@ _MEANT = compile_any(["i meant|mean", "i should have said", "should be|have_been
 _MAKE = compile_any(
     ["no? ,? make the|that|it|those|my", "change the|that|my", "correct the|that", "correction", "i 'll change|revise", "let me change|correct|revise", "on second thoughts|thought", "actually ,? make"]
 )
+_UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 _SCRAP = compile_any(
     ["scrap|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my", "take out the|that|those", "take the", "cross out the|that", "scratch the|that", "leave out the", "never mind the"]
 )
@@ -22,6 +23,10 @@ _SCRAP = compile_any(
 def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
     """The phrase's readings, with what it takes back marked `drop` and what it puts right marked
     `corrects` (source "stated later"). A phrase without a correction is given back as it is."""
+    undone = next(parsed.line.spans(_UNDONE), None)
+    if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
+        start = parsed.tokens[undone[1] - 1].word + 1
+        return [_corrected(r) for r in readings if r.first >= start]
     scrap = next(parsed.line.spans(_SCRAP), None)
     if scrap:
         return [*readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1])]

@@ -20,6 +20,7 @@ _LINKS = frozenset(["and", "then", "plus", "with", "or"])
 # said of tannin even where the word itself does not stand near; and words too ordinary without it
 _GRIP = frozenset(["grippy", "drying", "astringent", "gripping"])
 _ORDINARY = frozenset(["fine", "firm", "green", "ripe", "hard", "tight"])
+_MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored", "fruit's"])
 
 
@@ -89,7 +90,7 @@ def _focus_at(parsed: Parsed, place: int, before: str) -> str:
     for token in parsed.tokens[:place]:
         if token.text in ("tannin", "tannins", "tannic", "grip"):
             focus = "tannin"
-        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied"):
+        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied", "bubble", "bubbles", "fizz", "alcohol", "finish", "spirit"):
             focus = token.text
     after = parsed.tokens[place : place + 4]
     for token in after:
@@ -112,8 +113,8 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
         field = FIELD[stage]
         if entry.kind == "texture":
             field = _texture_field(parsed, mention, entry, _focus_at(parsed, mention.first, focus))
-            if not field:
-                continue
+            if not field or (after in _MEASURED and not parsed.tokens[mention.last - 1].pause):
+                continue  # "soft acidity" is a degree, not a texture
         yield parsed.reading(
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
             strength=strength_before(parsed, mention.first, table),

@@ -12,7 +12,7 @@ from dictate.values import Reading
 
 _POSITION = frozenset(["number", "wine", "no", "position"])
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
-_GUESS = compile_any(["could be", "might be", "i 'd guess|say", "my guess", "not going to guess", "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to"])
+_GUESS = compile_any(["thinks", "could be", "might be", "i 'd guess|say", "my guess", "not going to guess", "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to"])
 _PRODUCER = compile_any(
     [
         "the? producer|grower|maker|estate|winery|house|domaine is|was|'s|called", "producer|grower|maker",

@@ -134,6 +134,8 @@ def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[str, str]:
     own = any(t.text in _NEGATORS for t in parsed.tokens[hit.first : hit.last])
     if mark.scope == "denied" and own:
         return "said", ""
+    if mark.scope == "figurative":  # "like biting a lemon" is no lemon, but it is acid
+        return "said", ""
     return mark.scope, mark.rule
 
 

@@ -27,6 +27,7 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
     "process": {"palate": 0.2, "nose": 0.2, "identity": 0.2},
 }
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
+STRONG_AMID_TRADE = 0.8
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
@@ -66,9 +67,12 @@ def clause_evidence(
     line = Line(tokens)
     mentions = find_mentions(tokens, lexicon)
     busy = {p for m in mentions if m.of("descriptor") for p in range(m.first - 1, m.last)}
+    inside = {p for m in mentions if m.of("descriptor") and m.last - m.first > 1 for p in range(m.first, m.last)}
     found: dict[Stage, list[float]] = {}
     for stage, weight, pattern in table.rules:
         for first, last in line.spans(pattern):
+            if set(range(first, last)) <= inside:
+                continue  # "burnt sugar" says nothing of sweetness
             if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
                 found.setdefault(stage, []).append(weight)
                 break
@@ -79,7 +83,10 @@ def clause_evidence(
     trade = sum(v for s, v in score.items() if s != "aside")
     for mention in mentions:
         share = 1.0 / len(mention.entries)
+        said = " ".join(t.text for t in tokens[mention.first : mention.last])
         for entry in mention.entries:
+            if entry.data.get("risky") or said in entry.data.get("ambiguous", ()):
+                continue  # an ordinary word as well
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
                 score[stage] = score.get(stage, 0.0) + weight * share
                 trade += weight * share
@@ -97,6 +104,6 @@ def breath_evidence(clauses: Sequence[Evidence]) -> list[dict[Stage, float]]:
         if trade < 0.5 and place == 0:
             weights["aside"] = weights.get("aside", 0.0) + min(2.5, NO_WINE_WORD + 0.15 * max(0, length - 6))
         elif trade > 2 and "aside" in weights:
-            weights["aside"] *= AMID_TRADE
+            weights["aside"] *= AMID_TRADE if weights["aside"] < 4 else STRONG_AMID_TRADE
         weighed.append(weights)
     return weighed
