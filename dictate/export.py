@@ -74,6 +74,11 @@ def _terms(*items: Term | None) -> list[str]:
     return [item.term for item in items if item is not None]
 
 
+def _inferred_or_said(item: Term) -> str:
+    said = clean(item.said).strip(" ,.;:")
+    return f"{item.term} (not said; from “{said}”)" if item.source == "inferred" and said else item.term
+
+
 def _texts(*items: Text | None) -> list[str]:
     return [item.text for item in items if item is not None]
 
@@ -117,7 +122,7 @@ def _lines(note: Note) -> list[tuple[str, list[str]]]:
     smelt = [*_level(nose.intensity, "intensity"), *_descriptors(nose.aromas), *_terms(nose.age)]
     seen = [*_terms(eye.clarity), *_level(eye.depth, "depth"), *_terms(eye.hue), *rim]
     lines = [
-        ("Wine", _terms(wine.colour, wine.style)),
+        ("Wine", [_inferred_or_said(t) for t in (wine.colour, wine.style) if t]),
         ("Appearance", [*seen, *_texts(eye.bubbles, eye.tears, eye.deposit)]),
         ("Nose", smelt + _absent(nose.absent)),
         ("Palate", palate + _absent(mouth.absent)),

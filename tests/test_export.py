@@ -102,6 +102,11 @@ def test_terminal_codes_in_a_transcript_are_taken_out() -> None:
     assert "“]0;owned fine # no”" in as_summary(note)
 
 
+def test_what_was_not_said_but_inferred_is_told_so() -> None:
+    colour = n.Term(term="white", said="lemon", source="inferred")
+    assert "white (not said; from “lemon”)" in as_summary(n.Note(id="x", wine=n.Wine(colour=colour)))
+
+
 def test_a_file_name_tells_position_code_and_wine() -> None:
     assert file_name(full_note()) == "04-741-copper-ladle-chardonnay-margaret-river-2020"
 
