@@ -47,10 +47,14 @@ class Near:
 
 
 class SoundIndex:
-    """Keys by class of first sound and length: what sounds alike begins alike and is about as long."""
+    """Keys by class of first sound and length: what sounds alike begins alike and is about as long.
+
+    `pieces`: match keys of all words in terms.
+    """
 
     def __init__(self, lexicon: Lexicon, *, terms: Sequence[str], shortest: int) -> None:
         """`terms`: words of the trade beside the lexicon's; keys under `shortest` units are left out."""
+        self.pieces = frozenset(p for entry in lexicon.entries for text in entry.said for p in spelled(text))
         self._targets: dict[str, list[Target]] = defaultdict(list)
         for term in terms:
             self._add(Target(term, "term", 0, True), ("english",), shortest)

@@ -20,7 +20,9 @@ class Line:
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
     `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
 
-    def __init__(self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable) -> None:
+    def __init__(
+        self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable, pieces: frozenset[str]
+    ) -> None:
         self.words = words
         tokens = tokenise(words)
         self.text = TokenLine(tokens)
@@ -29,7 +31,7 @@ class Line:
         for token in tokens:
             self.pieces[token.word].append(token.text)
             self.breaks[token.word] = token.pause or self.breaks[token.word]
-        self.odd = [any(not table.ordinary(p) for p in pieces) for pieces in self.pieces]
+        self.odd = [any(match_key(x) not in pieces and not table.ordinary(x) for x in p) for p in self.pieces]
         self.small = [bool(p) and all(x in table.small for x in p) for p in self.pieces]
         self.name = [self._is_name(index) for index in range(len(words))]
         self.kept = [not p or any(c.isdigit() for x in p for c in x) for p in self.pieces]

@@ -32,8 +32,8 @@ augh o | aw o | au o | ai e | ay e | ea i | ee i | eu u
 ew u | ey$ i | ei e | ie i | oa o | oe o | oi oi | oy oi | oo u
 ou u | ow(?=[^aeiouy]|$) o | ue$ u | ui u | (?<=[^aeiouy])le$ ol | (?<=[^aeiouy])les$ ols
 (?<=[aeiouyrlnstcgvdmkpbz])e$ - | (?<=[aeiou])r(?![aeiouyr]) R | rr r
-^y y | (?<=[aeiou])y(?=[aeiou]) y | y i
-w(?=[aeiouy]) w | w - | a a | e e | i i | o o | u o
+^y y | (?<=[aeiou])y(?=[aeiou]) y | (?<=[nl])y(?=[aeou]) y | y i
+ph f | w(?=[aeiouy]) w | w - | a a | e e | i i | o o | u o
 b b | d d | f f | h h | k k | l l | m m | n n | p p | r r | t t | v v
 """
 _FRENCH = """
@@ -59,7 +59,7 @@ _GERMAN = """
 tsch S | sch S | ^sp Sp | ^st St | chs ks | ch k | ck k | ph f
 th t | tz ts | z ts | ss s | s s | x ks | qu kv | c(?=[eiy]) ts | c k
 (?<=[aeiou])h - | h h | w v | ^v f | v f | j y | ig$ ik | g g
-ei i | ai i | ie i | eu oi | au o | y i | d$ t | b$ p
+ei i | ai i | ie i | eu oi | au o | y i | d$ t | b$ p | ng$ nG
 (?<=[aeiou])r(?![aeiouyr]) R | rr r | a a | e e | i i | o o | u u
 b b | d d | f f | k k | l l | m m | n n | p p | r r | t t
 """

@@ -98,6 +98,13 @@ def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
     )
 
 
+def _english(data: Mapping[str, Any]) -> frozenset[str]:
+    """Everyday words: the list, known words and terms, and heard words of pairs (real words, all of them)."""
+    single = (h for row in data["pairs"] for h in row["heard"].split("|") if "_" not in h)
+    spoken = (p for word in (*data["known"], *data["terms"], *single) for p in split_word(word)[0])
+    return frozenset(fold(data["english"]).split()) | frozenset(spoken)
+
+
 def repair_table(data: Mapping[str, Any]) -> RepairTable:
     """The table from the plain data of `repair.toml`. Raises RepairTableError naming what is wrong."""
     sets: Mapping[str, str] = data.get("sets", {})
@@ -110,8 +117,7 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
             identity=compile_any(data["identity"]),
             taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
             terms=tuple(data["terms"]),
-            english=frozenset(fold(data["english"]).split())
-            | {p for word in (*data["known"], *data["terms"]) for p in split_word(word)[0]},
+            english=_english(data),
             small=frozenset(data["small"]),
         )
     except (KeyError, TypeError, re.error) as error:

@@ -94,10 +94,14 @@ def _more(line: Line, first: int, measures: Measures, *, name: bool) -> float:
 
 
 def _fits(line: Line, first: int, last: int, near: Near, measures: Measures, *, odd: bool) -> bool:
-    """May this window be this target: a name for a name, no other form of the same word; and everyday
+    """May this window be this target: a name where names are spoken of, a word with a capital in
+    mid-sentence only for a name, no other form of the same word; and everyday
     words only if the term is long and one of its words was heard, or it is one very long word."""
     target = near.target
-    if line.name[first] and target.kind not in _NAMES:
+    if target.kind in _NAMES:
+        if not line.identity[first] and (near.distance or line.words[first].text[:1].islower()):
+            return False
+    elif line.name[first]:
         return False
     if odd:
         return not _other_form(line, first, last, target.text)
