@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from dictate.extract.appearance import read_described, read_hues
@@ -14,11 +14,15 @@ from dictate.extract.identity import read_identity
 from dictate.extract.levels import read_levels
 from dictate.extract.leveltable import LevelTable, level_table
 from dictate.extract.parsed import Context, Parsed, parse_phrase
-from dictate.extract.scope import ScopeRule, scope_rules
+from dictate.extract.scope import ScopeRule, looks_back, scope_rules
 from dictate.extract.terms import TermField, read_terms, term_fields
 from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon
 from dictate.values import Phrase, Reading
+
+
+ONE_BREATH_S = 2.5  # a denial this soon after a phrase may be of it
+LISTED = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture", "faults")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,20 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
     return read_corrections(parsed, readings), after
 
 
+def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed, *, rule: str) -> None:
+    """ "I looked for oxidation" ... "and there isn't any": what the phrase before expected is denied;
+    where it expected nothing, what it said last."""
+    before = parsed.index - 1
+    if before < 0 or phrases[before].wine != parsed.phrase.wine or phrases[before].stage == "cue":
+        return
+    if parsed.phrase.words[0].start_s - phrases[before].words[-1].end_s > ONE_BREATH_S:
+        return
+    mine = [i for i, r in enumerate(found) if r.phrase == before and (r.field in LISTED or r.scope != "said")]
+    hoped = [i for i in mine if found[i].scope in ("expected", "past")]
+    for place in hoped or mine[-1:]:
+        found[place] = replace(found[place], scope="denied", rule=rule)
+
+
 def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) -> tuple[Reading, ...]:
     """Readings in order of phrases. A reading points at words said; one that is denied, expected or
     remembered carries that scope and the rule that found it, and is no value. Cues, asides and
@@ -78,6 +96,8 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope)
         if not parsed.tokens:
             continue
+        if found and looks_back(parsed.tokens, rules.scope):
+            _deny_before(found, phrases, parsed, rule=looks_back(parsed.tokens, rules.scope))
         readings, context = _read_phrase(parsed, rules, context)
         found.extend(readings)
     return tuple(found)

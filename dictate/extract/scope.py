@@ -24,6 +24,7 @@ _NO = ("no", "nope", "sorry", "correction")
 _FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
 _ASIDES = frozenset(["i", "we", "you", "honestly", "one"])
 _TAILS = frozenset("at here now to in it any anymore either this today all on really yet also for of though them".split())
+_LEADS = frozenset("and but well so no or though there it i they now still just".split())
 SELF_REPAIR = "self-repair"
 
 
@@ -161,6 +162,20 @@ def _self_repair(tokens: Sequence[Token], marks: _Marks) -> None:
         for at in range(start, end):
             if marks.marks[at].scope == "said":
                 marks.marks[at] = Mark("denied", SELF_REPAIR)
+
+
+def looks_back(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> str:
+    """The rule by which a phrase begins with a denial of what was said before it ("... and there
+    isn't any", "can't find it"), or "". A breath taken in mid-sentence parts the two."""
+    line = Line(tokens)
+    for rule in rules:
+        if rule.way != "backward" or rule.scope != "denied":
+            continue
+        for first, last in line.spans(rule.pattern):
+            led = all(t.text in _LEADS for t in tokens[:first])
+            if led and _ends_there(tokens, last):
+                return rule.name
+    return ""
 
 
 def _ends_there(tokens: Sequence[Token], last: int) -> bool:
