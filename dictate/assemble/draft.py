@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dictate.language.tokens import fold, spoken_text
-from dictate.note import Change, Descriptor, Fault, Level, Score, Spoken, Term, Text, Vintage
+from dictate.note import Change, Descriptor, Fault, Level, Score, Term, Text, Vintage
 from dictate.values import Phrase, Reading
 
 LISTS = {
@@ -28,20 +28,22 @@ _SELF_REPAIR = "self-repair"
 
 @dataclass(slots=True)
 class Draft:
-    """Values by path, lists by path, the history, and which phrases fed something."""
+    """Values by path and the reading that set each, lists by path, the history, and which phrases fed
+    something."""
 
     phrases: Sequence[Phrase]
     values: dict[str, Any] = field(default_factory=dict)
     lists: dict[str, dict[str, Any]] = field(default_factory=dict)
     history: list[Change] = field(default_factory=list)
     fed: set[int] = field(default_factory=set)
+    set_by: dict[str, Reading] = field(default_factory=dict)
 
     def spoken(self, reading: Reading) -> dict[str, Any]:
         """The four keys of everything spoken."""
         words = self.phrases[reading.phrase].words[reading.first : reading.last]
         return {
             "said": spoken_text(words),
-            "at": (words[0].start_s, words[-1].end_s),
+            "at": (words[0].start_s, max(words[0].start_s, words[-1].end_s)),
             "confidence": min(1.0, max(0.0, reading.confidence)),
             "source": reading.source,
         }
@@ -59,7 +61,7 @@ class Draft:
                 )
         elif reading.scope == "said":
             self._set(reading)
-        elif reading.scope == "denied" and reading.field.startswith("palate.") and reading.rule != _SELF_REPAIR:
+        elif reading.scope == "denied" and reading.field.startswith("palate."):
             self._absent_word(reading)
 
     def _listed(self, path: str, reading: Reading) -> dict[str, Any]:
@@ -69,14 +71,15 @@ class Draft:
     def _fold_listed(self, reading: Reading) -> None:
         key, absent = fold(str(reading.value)), LISTS[reading.field]
         if reading.scope == "said":
-            if key in self.lists.get(absent, {}):
-                del self.lists[absent][key]
+            denied = self.lists.get(absent, {}).pop(key, None)
+            if denied is not None:
+                self._note_change(reading, denied.term, None, path=absent)
             items = self._listed(reading.field, reading)
             if key not in items:
                 items[key] = self._descriptor(reading)
         elif reading.scope == "denied":
             gone = self.lists.get(reading.field, {}).pop(key, None)
-            if gone is not None and reading.rule == _SELF_REPAIR:
+            if gone is not None:
                 self._note_change(reading, gone.term, None)
             if reading.rule != _SELF_REPAIR:
                 self._listed(absent, reading)[key] = self._descriptor(reading, absent=True)
@@ -92,6 +95,8 @@ class Draft:
 
     def _absent_word(self, reading: Reading) -> None:
         """ "not flabby", "without being heavy": the word denied is listed as absent."""
+        if reading.rule == _SELF_REPAIR:
+            return
         words = self.phrases[reading.phrase].words[reading.first : reading.last]
         if len(words) <= 2:
             text = fold(spoken_text(words))
@@ -99,7 +104,7 @@ class Draft:
             self._listed("palate.absent", reading).setdefault(text, item)
 
     def _value(self, reading: Reading) -> Any:
-        section, name = reading.field.split(".")
+        name = reading.field.partition(".")[2]
         spoken = self.spoken(reading)
         if reading.field in ("wine.position", "verdict.drink_from", "verdict.drink_to"):
             return int(reading.value)
@@ -119,26 +124,33 @@ class Draft:
 
     def _set(self, reading: Reading) -> None:
         path, before = reading.field, self.values.get(reading.field)
-        self.fed.add(reading.phrase)
-        if before is not None and path in FIRST_HOLDS and not reading.corrects:
-            return
         value = self._value(reading)
+        same = _plain(before) == _plain(value)
+        if before is not None and path in FIRST_HOLDS and not reading.corrects:
+            if same:
+                self.fed.add(reading.phrase)
+            return
+        self.fed.add(reading.phrase)
         self.values[path] = value
-        if reading.corrects and before is not None:
+        # "long, very long" in one phrase is one statement; said anew later it is a change
+        anew = before is not None and self.set_by[path].phrase != reading.phrase
+        if before is not None and not same and (reading.corrects or anew):
             self._note_change(reading, _plain(before), _plain(value))
+        self.set_by[path] = reading
 
     def _drop(self, reading: Reading) -> None:
         key, kind = fold(str(reading.value)), reading.field.lstrip("*")
-        self.fed.add(reading.phrase)
-        for path in ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture", "faults"):
+        for path in (*LISTS, "wine.grapes"):
             gone = self.lists.get(path, {}).pop(key, None)
             if gone is not None:
+                self.fed.add(reading.phrase)
                 self._note_change(reading, gone.term, None, path=path)
         if kind == "hue" or kind.startswith("appearance."):
             for path in ("appearance.hue", "appearance.rim"):
                 value = self.values.get(path)
                 if isinstance(value, Term) and fold(value.term) == key:
                     del self.values[path]
+                    self.fed.add(reading.phrase)
                     self._note_change(reading, value.term, None, path=path)
 
     def _note_change(self, reading: Reading, before: Any, after: Any, *, path: str = "") -> None:
@@ -152,8 +164,6 @@ class Draft:
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, Level):
-        return value.level
-    if isinstance(value, Term):
-        return value.term
-    return value.said if isinstance(value, Spoken) else value
+    """A value without where it was said; None stays None."""
+    names = ("level", "term", "text", "year", "points")
+    return next((getattr(value, name) for name in names if hasattr(value, name)), value)

@@ -8,7 +8,10 @@ from typing import Any
 
 from dictate.language.tokens import spoken_text
 from dictate.note import Change
-from dictate.values import Cue, Phrase
+from dictate.values import Cue, Phrase, Word
+
+_RUNNING = "clock running"
+FLAG_SHARE = 0.2  # a stated length that is farther than this from the timed one is flagged
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,29 +31,64 @@ def _change(cue: Cue, before: Any, after: Any) -> Change:
 
 
 def read_clock(phrases: Sequence[Phrase]) -> Clock:
-    """The clock of one wine's phrases.
+    """The clock of one wine's phrases; its seconds are those of the cues' onsets.
 
-    A second away cue restarts the clock (history says so); the first gone cue after it stops it;
-    a gone cue that was taken back leaves it running; a gone cue without away gives no number.
+    A second away cue restarts the clock (history says so); the first gone cue after it stops it; a cue
+    that was taken back counts as not said; a gone cue without away gives no number. A clock never
+    stopped gives none either: the history says "at least", up to the last holding cue.
     """
     away: Cue | None = None
     gone: Cue | None = None
+    held: Cue | None = None
     changes: list[Change] = []
     for phrase in phrases:
         cue = phrase.cue
         if cue is None:
             continue
-        if cue.kind == "away" and not phrase.taken_back:
+        if phrase.taken_back:
+            changes.extend(_taken_back(cue, away=away, gone=gone))
+        elif cue.kind == "away":
             if away is not None:
-                before = round(gone.onset_s - away.onset_s, 2) if gone else "clock running"
+                before = round(gone.onset_s - away.onset_s, 2) if gone else _RUNNING
                 changes.append(_change(cue, before, "clock started again"))
-            away, gone = cue, None
-        elif cue.kind == "gone" and away is not None:
-            if phrase.taken_back:
-                changes.append(_change(cue, round(cue.onset_s - away.onset_s, 2), "clock running"))
-            elif gone is None and cue.onset_s > away.onset_s:
-                gone = cue
+            away, gone, held = cue, None, None
+        elif cue.kind == "gone" and away is not None and gone is None and cue.onset_s > away.onset_s:
+            gone = cue
+        elif cue.kind == "holding" and away is not None and gone is None:
+            held = cue
+    if away is not None and gone is None:
+        changes.append(_left_running(away, held))
     return Clock(away, gone, tuple(changes))
+
+
+def _taken_back(cue: Cue, *, away: Cue | None, gone: Cue | None) -> list[Change]:
+    if cue.kind == "away":
+        return [_change(cue, "clock started", "taken back")]
+    if cue.kind != "gone":
+        return []
+    if away is not None and gone is None:
+        return [_change(cue, round(cue.onset_s - away.onset_s, 2), _RUNNING)]
+    return [_change(cue, "gone", "taken back")]
+
+
+def _left_running(away: Cue, held: Cue | None) -> Change:
+    if held is None:
+        return _change(away, _RUNNING, "never stopped")
+    return _change(held, _RUNNING, f"never stopped: at least {held.onset_s - away.onset_s:.2f} s")
+
+
+def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word]) -> Change:
+    """The history's word of a length (seconds) stated in `words` beside the one timed by the cues.
+
+    The timed one holds; a difference of more than a fifth of it is flagged (a rule of ours, no source).
+    """
+    share = abs(stated_s - timed_s) / timed_s if timed_s else 1.0
+    timed = round(timed_s, 2)
+    return Change(
+        when=f"{words[0].start_s:.2f} s into the recording", field="finish.seconds", before=stated_s,
+        after=timed if share <= FLAG_SHARE else f"{timed} timed; the length stated differs by {share:.0%}",
+        said=spoken_text(words),
+    )  # fmt: skip
 
 
 def timed_finish(clock: Clock) -> dict[str, Any]:

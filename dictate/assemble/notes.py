@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from dictate.assemble.draft import Draft
-from dictate.assemble.finish import Clock, read_clock, timed_finish
+from dictate.assemble.finish import Clock, read_clock, stated_beside_timed, timed_finish
 from dictate.assemble.infer import infer_wine
 from dictate.language.tokens import spoken_text
 from dictate.lexicon.entries import Lexicon
@@ -55,15 +55,19 @@ def _taken_back(phrases: Sequence[Phrase]) -> list[Change]:
             before=spoken_text(p.words), after=None, said="strike that",
         )
         for p in phrases
-        if p.taken_back and p.cue is None
+        if p.taken_back and (p.cue is None or p.cue.kind == "holding")
     ]  # fmt: skip
 
 
 def _finish(draft: Draft, clock: Clock) -> None:
-    """Timed wins over stated; words alone make it described."""
+    """Timed wins over stated, which the history keeps; words alone make it described."""
     timed = timed_finish(clock)
     if timed:
-        draft.values.pop("finish.seconds", None)
+        stated = draft.values.pop("finish.seconds", None)
+        if stated is not None:
+            reading = draft.set_by["finish.seconds"]
+            words = draft.phrases[reading.phrase].words[reading.first : reading.last]
+            draft.history.append(stated_beside_timed(stated, timed["seconds"], words=words))
         draft.values.update({f"finish.{k}": v for k, v in timed.items()})
     elif "finish.seconds" in draft.values:
         draft.values["finish.how"] = "stated"
@@ -71,7 +75,7 @@ def _finish(draft: Draft, clock: Clock) -> None:
         draft.values["finish.how"] = "described"
 
 
-def _sections(draft: Draft) -> dict[str, dict[str, Any]]:
+def _sections(draft: Draft) -> dict[str, Any]:
     made: dict[str, dict[str, Any]] = {s: {} for s in _SECTIONS}
     for path, value in draft.values.items():
         section, name = path.split(".")

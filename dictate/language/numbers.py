@@ -20,6 +20,7 @@ TEN = {w: 20 + 10 * i for i, w in enumerate(_TENS)} | {"fourty": 40}
 ORDINAL = {w: i for i, w in enumerate(_ORDINALS) if i}
 _FIGURE = re.compile(r"(\d+(?:[.,]\d+)*)(st|nd|rd|th|s)?$")
 FIRST_YEAR, LAST_YEAR = 1800, 2150
+LONGEST = 15  # figures; a longer run is no number that a taster says, and past 308 it is infinite
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def _spoken_cardinal(scan: _Scan) -> float | None:
         scan.place = start
         return None
     total, part = 0, value
-    while scan.peek() in ("hundred", "thousand"):
+    while scan.peek() in ("hundred", "thousand") and part < 10_000:  # "hundred hundred ..." has an end
         if scan.peek() == "hundred":
             part *= 100
         else:
@@ -114,10 +115,10 @@ def _spoken_cardinal(scan: _Scan) -> float | None:
 
 
 def _fraction(scan: _Scan, value: float) -> float:
-    if scan.peek() == "point" and (scan.peek(1) in UNIT or scan.peek(1).isdigit()):
+    if scan.peek() == "point" and (scan.peek(1) in UNIT or scan.peek(1).isdecimal()):
         scan.place += 1
         digits = ""
-        while scan.peek() in UNIT or scan.peek().isdigit():
+        while scan.peek() in UNIT or scan.peek().isdecimal():
             digits += str(UNIT.get(scan.peek(), scan.peek()))
             scan.place += 1
         return float(f"{int(value)}.{digits}")
@@ -137,13 +138,13 @@ def _figures(scan: _Scan) -> Number | None:
     text, tail = match.groups()
     grouped = re.fullmatch(r"\d{1,3}(,\d{3})+(\.\d+)?", text)
     text = text.replace(",", "") if grouped else text.replace(",", ".")
-    if text.count(".") > 1:
+    if text.count(".") > 1 or len(text) > LONGEST:
         return None
     then = scan.tokens[scan.place + 1] if scan.place + 1 < len(scan.tokens) else None
-    if text in ("18", "19", "20") and then and re.fullmatch(r"\d\d", then.text):
-        if then.word == scan.tokens[scan.place].word:  # written "20-34": a year said in two halves
-            scan.place += 2
-            return Number(scan.start, scan.place, int(text) * 100 + int(then.text), "year", figures=True)
+    one_word = then is not None and then.word == scan.tokens[scan.place].word
+    if text in ("18", "19", "20") and then and one_word and re.fullmatch(r"\d\d", then.text):
+        scan.place += 2  # written "20-34": a year said in two halves
+        return Number(scan.start, scan.place, int(text) * 100 + int(then.text), "year", figures=True)
     scan.place += 1
     value = float(text) if tail else _fraction(scan, float(text))
     kind: Kind = "ordinal" if tail and tail != "s" else "cardinal"

@@ -1,7 +1,8 @@
 """Phrase patterns over tokens: how the rule tables (`lexicon/rules/*.toml`) say what they look for.
 
 A pattern is words apart by spaces. `a|b` either; `word?` perhaps; `*` any one word; `…` up to four
-words; `#` a number word or figures; `,` a pause; `!word` not this next. Pauses are never skipped unless asked for. "it's" is two tokens, as tokenised.
+words; `#` a number word or figures; `,` a pause; `!word` not this next. Pauses are never skipped unless
+asked for. "it's" is two tokens, as tokenised.
 """
 
 from __future__ import annotations

@@ -14,10 +14,16 @@ from dictate.segment.evidence import StageTable, breath_evidence, clause_evidenc
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
-_GUESS = compile_any(["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"])
+_GUESS = compile_any(
+    ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
+)
+_CLOCK = ("away", "holding", "gone")
 NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
-    ["i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant", "make the|that", "change the", "scrap|delete|drop|cancel the|those"]
+    [
+        "i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant",
+        "make the|that", "change the", "scrap|delete|drop|cancel the|those",
+    ]
 )  # fmt: skip
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
 # a new clause begins here even without punctuation: the taster turns to another stage
@@ -60,11 +66,10 @@ def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
     cuts = {tokens[first].word for first, _ in line.spans(_TURNS)}
     cuts |= {t.word + 1 for t in tokens if t.pause}
     start = 0
-    for cut in sorted(c for c in cuts if 0 < c < len(words)) + [len(words)]:
+    for cut in [*sorted(c for c in cuts if 0 < c < len(words)), len(words)]:
         if cut > start:
             yield words[start:cut]
             start = cut
-
 
 
 def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> Stage | None:
@@ -80,7 +85,10 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
         for stage, weight in weights.items():
             if stage != "aside":
                 total[stage] = total.get(stage, 0.0) + weight
-    return max(total, key=lambda s: total[s]) if total else None
+    if not total:
+        return None
+    best: Stage = max(total, key=lambda s: total[s])
+    return best
 
 
 class _Cutter:
@@ -90,7 +98,7 @@ class _Cutter:
         self.table, self.lexicon = table, lexicon
         self.units: list[_Unit] = []
         self.wine = 0
-        self.running = self.fresh_wine = self.begun = False
+        self.running = self.stopped = self.fresh_wine = self.begun = False
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk."""
@@ -100,17 +108,26 @@ class _Cutter:
             weight += max((v for s, v in evidence.items() if s != "aside"), default=0.0)
         return weight >= NOTE_WEIGHT
 
+    def _last_is_gone(self) -> bool:
+        last = self.units[-1].cue if self.units else None
+        return last is not None and last.kind == "gone"
+
     def cue(self, cue: Cue) -> None:
+        """Takes a cue in: it may begin a wine, and start or stop the clock."""
         if cue.kind == "begin":
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
         if cue.kind == "away":
             self.running = True
         elif cue.kind in ("gone", "begin", "end"):
+            self.stopped = cue.kind == "gone" and (self.running or self.stopped)
             self.running = False
+        elif cue.kind == "take_back" and self.stopped and self._last_is_gone():
+            self.running = True  # the clock runs on
         self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
 
     def breath(self, words: tuple[Word, ...]) -> None:
+        """Takes a breath group in, cut into clauses."""
         parts = list(_clauses(words))
         weighed = breath_evidence(
             [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
@@ -153,30 +170,35 @@ def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]
 
 
 def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
-    """ "strike that" drops the phrase said last before it: all of its breath group."""
+    """ "strike that" drops what was said last before it in this wine: a cue of the clock (away,
+    holding, gone) alone, or a phrase with all of its breath group. Said twice, it goes one further back.
+    """
     done = list(phrases)
+    standing: list[int] = []  # what can still be taken back, the last on top
+    wine = -1
     for index, phrase in enumerate(done):
-        if not (phrase.cue and phrase.cue.kind == "take_back"):
+        if phrase.wine != wine:
+            wine, standing = phrase.wine, []
+        if phrase.cue is None or phrase.cue.kind in _CLOCK:
+            standing.append(index)
+        if phrase.cue is None or phrase.cue.kind != "take_back":
             continue
-        last = next(
-            (
-                i
-                for i in range(index - 1, -1, -1)
-                if done[i].wine == phrase.wine and not done[i].taken_back
-                and not (done[i].cue and done[i].cue.kind != "gone")  # type: ignore[union-attr]
-            ),
-            None,
-        )  # fmt: skip
-        while last is not None and last >= 0:
-            done[last] = replace(done[last], taken_back=True)
-            same_breath = (
-                last > 0
-                and done[last].cue is None
-                and done[last - 1].cue is None
-                and done[last - 1].words[-1].utterance == done[last].words[0].utterance
-            )
-            last = last - 1 if same_breath else None
+        last = standing[-1] if standing else -1
+        while standing and (standing[-1] == last or _one_breath(done, standing[-1])):
+            place = standing.pop()
+            done[place] = replace(done[place], taken_back=True)
     return tuple(done)
+
+
+def _one_breath(phrases: Sequence[Phrase], place: int) -> bool:
+    """Whether a phrase and the one behind it were said in one breath, no cue between."""
+    here, behind = phrases[place], phrases[place + 1]
+    return (
+        here.cue is None
+        and behind.cue is None
+        and here.words[-1].utterance == behind.words[0].utterance
+        and behind.words[0].start_s - here.words[-1].end_s < BREATH_S
+    )
 
 
 def segment_words(
