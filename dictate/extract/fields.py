@@ -15,6 +15,7 @@ from dictate.extract.levels import read_levels
 from dictate.extract.leveltable import LevelTable, level_table
 from dictate.extract.parsed import Context, Parsed, parse_phrase
 from dictate.extract.scope import ScopeRule, looks_back, scope_rules
+from dictate.extract.selfrepair import keep_unrepaired
 from dictate.extract.terms import TermField, read_terms, term_fields
 from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon
@@ -64,7 +65,7 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_window(parsed),
         *read_stated_seconds(parsed),
     ]
-    return read_corrections(parsed, readings), after
+    return read_corrections(parsed, keep_unrepaired(readings)), after
 
 
 def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed, *, rule: str) -> None:

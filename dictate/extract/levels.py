@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
-from dictate.extract.scope import SELF_REPAIR
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.values import Reading
 
 _NEGATORS = frozenset(

@@ -105,4 +105,7 @@ def parse_phrase(
 ) -> Parsed:
     """Tokenise, find the lexicon's words, mark scopes."""
     tokens = tokenise(phrase.words)
-    return Parsed(phrase, index, tokens, find_mentions(tokens, lexicon), mark_scopes(tokens, rules), lexicon)
+    mentions = find_mentions(tokens, lexicon)
+    things = [m for m in mentions if any(m.of(k) for k in ("descriptor", "fault", "texture"))]
+    anchors = frozenset(p for m in things for p in range(m.first, m.last))
+    return Parsed(phrase, index, tokens, mentions, mark_scopes(tokens, rules, anchors=anchors), lexicon)

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.values import Scope
@@ -20,12 +21,9 @@ _STRENGTH: dict[Scope, int] = {
 }  # fmt: skip
 _WAYS = ("forward", "onward", "backward", "clausebefore", "clause", "breath", "before", "both", "release", "pseudo")
 _OR = ("or", "nor")
-_NO = ("no", "nope", "sorry", "correction")
-_FILLERS = ("or", "well", "hmm", "mm", "actually", "oh", "um", "er", "ah", "wait", "sorry", "no")
-_ASIDES = frozenset(["i", "we", "you", "honestly", "one"])
+_FAR = 14  # tokens; further back nothing is meant
 _TAILS = frozenset("at here now to in it any anymore either this today all on really yet also for of though them".split())
 _LEADS = frozenset("and but well so no or though there it i they now still just".split())
-SELF_REPAIR = "self-repair"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,42 +124,34 @@ def _reach(tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stop
     return (first if rule.way == "breath" else last), stop
 
 
-def mark_scopes(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> tuple[Mark, ...]:
+def mark_scopes(
+    tokens: Sequence[Token], rules: Sequence[ScopeRule], *, anchors: frozenset[int] = frozenset()
+) -> tuple[Mark, ...]:
     """One mark a token. Pure; linear in tokens for a fixed rule set."""
     line = Line(tokens)
     marks = _Marks(tokens)
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
     pseudo = [span for rule, span in spans if rule.way == "pseudo"]
+    ahead = [span for rule, span in spans if rule.way == "forward" and rule.scope == "denied"]
     stops = sorted(span[0] for rule, span in spans if rule.way == "release")
     for rule, (first, last) in spans:
         if rule.way in ("pseudo", "release"):
             continue
         if any(a <= first and last <= b or (first < b and a < last and b - a > last - first) for a, b in pseudo):
             continue
-        if rule.way == "backward" and not _ends_there(tokens, last):
+        # "none of the oak" denies the oak, not what came before
+        inside = any(a <= first and last < b for a, b in ahead)
+        if rule.way == "backward" and (inside or not _ends_there(tokens, last)):
             continue
         start, end = _reach(tokens, first, last, rule, stops)
         if rule.way == "backward":
-            start = _antecedent(tokens, marks.marks, first)
+            start = _antecedent(tokens, marks.marks, first, anchors)
         marks.put(start, end, rule)
-    _self_repair(tokens, marks)
-    return tuple(marks.marks)
-
-
-def _self_repair(tokens: Sequence[Token], marks: _Marks) -> None:
-    """ "cherry, no, plum": a "no" between pauses takes back the clause before it."""
-    for place in range(1, len(tokens) - 1):
-        if tokens[place].text not in _NO or not tokens[place].pause:
-            continue
-        end = place
-        while end > 0 and tokens[end - 1].text in _FILLERS:
-            end -= 1
-        if end == 0 or not tokens[end - 1].pause or tokens[end - 1].pause in "?":
-            continue
-        start = _clause_start(tokens, end - 1)
+    for start, end, name in repaired(tokens):
         for at in range(start, end):
             if marks.marks[at].scope == "said":
-                marks.marks[at] = Mark("denied", SELF_REPAIR)
+                marks.marks[at] = Mark("denied", name)
+    return tuple(marks.marks)
 
 
 def looks_back(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> str:
@@ -183,23 +173,26 @@ def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     return last >= len(tokens) or bool(tokens[last - 1].pause) or tokens[last].text in _TAILS
 
 
-def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int) -> int:
-    """How far back "there isn't any" reaches: its own clause's beginning, and the clauses before it
-    that were already expected or remembered; else the one clause before."""
+def _antecedent(
+    tokens: Sequence[Token], marks: Sequence[Mark], place: int, anchors: frozenset[int]
+) -> int:
+    """How far back "there isn't any" reaches: its own clause's beginning, or over clauses that only
+    lead on ("given the level in the bottle") to the nearest with a thing in it (an anchor), and over
+    all that was expected or remembered."""
     start = _clause_start(tokens, place)
     if place - start >= 1 and tokens[start].text not in ("and", "but", "i", "there", "it", "they"):
         return start
     before = start
     while before > 0:
         previous = _clause_start(tokens, before - 1)
-        if any(m.scope in ("expected", "past") for m in marks[previous:before]):
-            before = previous
-            continue
-        if before == start and tokens[previous].text in _ASIDES:
-            before = previous  # "violet, I looked for it, absent": step over to what "it" is
-            start = previous
-            continue
-        if before == start:
-            return previous
-        break
+        span = range(previous, before)
+        hoped = any(marks[p].scope in ("expected", "past") for p in span)
+        found = bool(anchors.intersection(span))
+        if not hoped and before < start and any(marks[p].scope in ("expected", "past") for p in range(before, start)):
+            break  # all that was hoped for is passed
+        before = previous
+        if found and not hoped:
+            break  # the thing itself: "violet, I looked for it, absent"
+        if not hoped and start - previous > _FAR:
+            return _clause_start(tokens, start - 1) if start else 0
     return before

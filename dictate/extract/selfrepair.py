@@ -1,0 +1,74 @@
+"""The speaker puts himself right in the same breath: "cherry, no, plum"; "is that mint? No, ...".
+
+Cut words, editing term, repair: the three parts of a self-repair after Levelt (1983), Cognition 14: 41-104.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from dictate.language.patterns import Line, compile_any
+from dictate.language.tokens import Token
+from dictate.values import Reading
+
+SELF_REPAIR = "self-repair"
+ANSWERED_NO = "answered-no"
+# editing terms between a pause and the repair
+_EDITING = compile_any(
+    [
+        "no|nope|nah|sorry|correction ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?", "or rather", "make that",
+        "correction", "scratch that",
+    ]
+)  # fmt: skip
+# as often a filler as a repair ("lovely, I mean, cherry"): one short thing put right by another
+_MEANT = compile_any(["i mean|meant !it !the !that !this !you !,"])
+_SHORT = 2
+_FILLERS = frozenset("or well hmm mm actually oh um er ah wait sorry no".split())
+_ASKS = frozenset("is are was were do does did could would can might".split())
+_DENIAL = compile_any(
+    ["no|nope|nah", "not really|quite|at_all", "i|we don't think_so|believe_so", "i don't think it_is|there_is", "i doubt it", "hardly"]
+)
+
+
+def _clause_start(tokens: Sequence[Token], place: int) -> int:
+    while place > 0 and not tokens[place - 1].pause:
+        place -= 1
+    return place
+
+
+def repaired(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
+    """Token spans taken back in the same breath, each with the name of what took it back."""
+    line = Line(tokens)
+    for first, last in line.spans(_EDITING):
+        yield from _before(tokens, first, last)
+    for first, last in line.spans(_MEANT):
+        for start, end, rule in _before(tokens, first, last):
+            if end - start <= _SHORT:
+                yield start, end, rule
+    for place, token in enumerate(tokens[:-1]):
+        start = _clause_start(tokens, place)
+        answered = any(a == place + 1 for a, _ in line.spans(_DENIAL))
+        if token.pause == "?" and tokens[start].text in _ASKS and answered:
+            yield start, place + 1, ANSWERED_NO
+
+
+def _before(tokens: Sequence[Token], first: int, last: int) -> Iterator[tuple[int, int, str]]:
+    """The clause before an editing term that stands between a pause and something said after it."""
+    end = first
+    while end > 0 and tokens[end - 1].text in _FILLERS:
+        end -= 1
+    if end == 0 or last >= len(tokens) or not tokens[end - 1].pause or tokens[end - 1].pause == "?":
+        return
+    yield _clause_start(tokens, end - 1), end, SELF_REPAIR
+
+
+def keep_unrepaired(readings: Sequence[Reading]) -> list[Reading]:
+    """A repair takes back only what it says anew: of "deep ruby, no, garnet" the depth stays."""
+    kept = []
+    for reading in readings:
+        again = any(r.field == reading.field and r.first >= reading.last for r in readings)
+        if reading.rule == SELF_REPAIR and reading.scope == "denied" and not again:
+            reading = replace(reading, scope="said", rule="")
+        kept.append(reading)
+    return kept
