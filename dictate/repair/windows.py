@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import match_key
-from dictate.repair.index import Near, SoundIndex
+from dictate.repair.index import Near, SoundIndex, Target
 from dictate.repair.line import Line
 from dictate.repair.sound import sound_key
 from dictate.repair.table import Measures, RepairTable
@@ -29,6 +29,22 @@ class Found:
     listed: bool = False  # a pair of the table
 
 
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """Words [first, last) of a line, as one sound."""
+
+    line: Line
+    first: int
+    last: int
+    key: str
+    odd: bool  # a word in it is no everyday word
+    share: float  # by which the sound may be off, before what is spoken of around it
+
+    @property
+    def pieces(self) -> list[str]:
+        return [p for pieces in self.line.pieces[self.first : self.last] for p in pieces]
+
+
 def find_by_sound(line: Line, index: SoundIndex, table: RepairTable) -> list[Found]:
     """For each window of one to `longest` words its nearest term, if that is near enough.
 
@@ -41,15 +57,14 @@ def find_by_sound(line: Line, index: SoundIndex, table: RepairTable) -> list[Fou
             if line.kept[last - 1] or not line.joined(first, last):
                 break
             if _open(line, first, last):
-                one = _nearest(line, first, last, index, table.measures)
+                one = _nearest(_window(line, first, last, table.measures), index, table.measures)
                 if one:
                     found.append(one)
     return found
 
 
 def _open(line: Line, first: int, last: int) -> bool:
-    """May this window be touched at all: not made of terms, not one everyday word, no small word at
-    its edge."""
+    """May these words be touched at all: no small word at an edge, not all terms, not one everyday word?"""
     if line.small[first] or line.small[last - 1]:
         return False
     if all(number >= 0 for number in line.mention[first:last]):
@@ -57,71 +72,75 @@ def _open(line: Line, first: int, last: int) -> bool:
     return last - first > 1 or line.odd[first]
 
 
-def _nearest(line: Line, first: int, last: int, index: SoundIndex, measures: Measures) -> Found | None:
+def _window(line: Line, first: int, last: int, measures: Measures) -> _Window:
     key = sound_key(" ".join(p for pieces in line.pieces[first:last] for p in pieces))
     odd = any(line.odd[first:last])
-    if len(key) < (measures.exact_shortest if odd else measures.ordinary_shortest):
+    doubt = min(w.confidence for w in line.words[first:last]) < measures.doubtful_below
+    share = (measures.odd if odd else measures.ordinary) + doubt * measures.doubt
+    return _Window(line, first, last, key, odd, share)
+
+
+def _nearest(window: _Window, index: SoundIndex, measures: Measures) -> Found | None:
+    """The target furthest below what is allowed for it, a term before its other names."""
+    size = len(window.key)
+    if size < (measures.exact_shortest if window.odd else measures.ordinary_shortest):
         return None
-    share = measures.odd if odd else measures.ordinary
-    if min(w.confidence for w in line.words[first:last]) < measures.doubtful_below:
-        share += measures.doubt
-    most = share + max(measures.identity, measures.taste)
-    best: tuple[float, bool, str, Near] | None = None
-    for near in index.near(key, within=int(most * (len(key) + 2))):
+    most = window.share + max(measures.identity, measures.taste)
+    fit: list[tuple[float, bool, str, Near]] = []
+    for near in index.near(window.key, within=int(most * (size + 2))):
         target = near.target
-        name = target.kind in _NAMES
-        allowed = share + _more(line, first, measures, name=name)
-        if not _fits(line, first, last, near, measures, odd=odd):
-            continue
-        off = (near.distance + 2 * _lost(line, first, last, near)) / max(target.units, len(key))
-        if off > (allowed if target.units >= measures.shortest else 0.0):
-            continue
-        rank = (off - allowed, not target.main, target.text)
-        if best is None or rank < best[:3]:
-            best = (*rank, near)
-    if best is None:
+        allowed = _allowed(window, target, measures)
+        off = (near.distance + 2 * _lost(window, target)) / max(target.units, size)
+        if off <= allowed and _fits(window, near, measures):
+            fit.append((off - allowed, not target.main, target.text, near))
+    if not fit:
         return None
-    target = best[3].target
-    score = 1 - best[3].distance / max(target.units, len(key))
-    return Found(first, last, tuple(target.text.split()), target.kind, score, f"sounds like {target.text}")
+    near = min(fit, key=lambda one: one[:3])[3]
+    text = near.target.text
+    score = 1 - near.distance / max(near.target.units, size)
+    return Found(
+        window.first, window.last, tuple(text.split()), near.target.kind, score, f"sounds like {text}"
+    )
 
 
-def _more(line: Line, first: int, measures: Measures, *, name: bool) -> float:
-    """What is allowed beyond the share of the window, for what is spoken of around it."""
-    if name:
-        return measures.identity if line.identity[first] else 0.0
-    return measures.taste if line.taste[first] else 0.0
+def _allowed(window: _Window, target: Target, measures: Measures) -> float:
+    """The share of units that may be off; none for a short term."""
+    if target.units < measures.shortest:
+        return 0.0
+    line = window.line
+    if target.kind in _NAMES:
+        return window.share + (measures.identity if line.identity[window.first] else 0.0)
+    return window.share + (measures.taste if line.taste[window.first] else 0.0)
 
 
-def _fits(line: Line, first: int, last: int, near: Near, measures: Measures, *, odd: bool) -> bool:
-    """May this window be this target: a name where names are spoken of, a word with a capital in
-    mid-sentence only for a name, no other form of the same word; and everyday
-    words only if the term is long and one of its words was heard, or it is one very long word."""
-    target = near.target
+def _fits(window: _Window, near: Near, measures: Measures) -> bool:
+    """May the words be this target: a name where names are spoken of, a word with a capital in mid-sentence
+    only for a name, not for another form of itself; and everyday words only for a long term of which one
+    word was heard, or for a very long one."""
+    target, line, first = near.target, window.line, window.first
     if target.kind in _NAMES:
         if not line.identity[first] and (near.distance or line.words[first].text[:1].islower()):
             return False
     elif line.name[first]:
         return False
-    if odd:
-        return not _other_form(line, first, last, target.text)
-    heard = {match_key(p) for pieces in line.pieces[first:last] for p in pieces}
-    least = measures.ordinary_shortest if heard & target.pieces else measures.ordinary_alone
-    return target.units >= least
+    if window.odd:
+        return not _other_form(window, target.text)
+    heard = {match_key(piece) for piece in window.pieces}
+    return target.units >= (measures.ordinary_shortest if heard & target.pieces else measures.ordinary_alone)
 
 
-def _other_form(line: Line, first: int, last: int, text: str) -> bool:
+def _other_form(window: _Window, text: str) -> bool:
     """Is one word heard a form of the target ("smoothie", "smooth"), or the target two words for one?"""
-    if last - first > 1:
+    if window.last - window.first > 1:
         return False
-    heard, spoken = line.pieces[first][0], fold(text)
+    heard, spoken = window.pieces[0], fold(text)
     if " " in spoken:
-        return line.words[first].text[:1].islower()
+        return window.line.words[window.first].text[:1].islower()
     return heard.startswith(spoken) or _ENDING.sub("", heard) == _ENDING.sub("", spoken)
 
 
-def _lost(line: Line, first: int, last: int, near: Near) -> int:
-    """How many terms in the window would no longer be there."""
-    numbers = {number for number in line.mention[first:last] if number >= 0}
-    pieces = near.target.pieces
-    return sum(not line.mention_pieces(number) <= pieces for number in numbers)
+def _lost(window: _Window, target: Target) -> int:
+    """How many terms that were heard would no longer be there."""
+    line = window.line
+    numbers = {number for number in line.mention[window.first : window.last] if number >= 0}
+    return sum(not line.mention_pieces(number) <= target.pieces for number in numbers)
