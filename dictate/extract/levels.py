@@ -12,9 +12,10 @@ from dictate.values import Reading
 
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
-     "scarcely", "without", "wasn't", "zero", "nothing", "cannot"]
+     "scarcely", "without", "wasn't", "zero", "nothing", "cannot", "none", "nil", "neither", "nor"]
 )  # fmt: skip
 _TASTED = frozenset(["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"])
+_NOT_OF_TEN = frozenset(["alcohol", "length", "sweetness"])  # "alcohol nine" is by volume, "length nine" seconds
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
 # words of degree that by themselves, on the palate, speak of the body
@@ -46,26 +47,39 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
         if stage == "palate" and attribute.name == "intensity":
             continue
         found += [_Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
-        bound = attribute.bound and not attribute.nouns.search(line.text)
-        if stage in attribute.stages and not bound:
+        named = [a for a, _ in line.spans(attribute.nouns)]
+        anywhere = stage in attribute.stages and (named or not attribute.bound)
+        # "finish long" in a chain of the palate: named, its adjectives count in that clause
+        near = [c for c in parsed.clauses if any(c[0] <= place < c[1] for place in named)]
+        if anywhere or near:
             for value, pattern in attribute.words:
-                found += [_Hit(a, b, "word", value, attribute) for a, b in line.spans(pattern)]
+                found += [
+                    _Hit(a, b, "word", value, attribute)
+                    for a, b in line.spans(pattern)
+                    if anywhere or any(start <= a < end for start, end in near)
+                ]
     for kind, valued in (("scale", table.scale), ("quantity", table.quantity), ("step", table.step)):
         for value, pattern in valued:
             for a, b in line.spans(pattern):
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, _OF_BODY)
                 found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
-    found += _figures(parsed)
+    found += _figures(parsed, [h for h in found if h.kind == "noun"])
     return _best(parsed, found)
 
 
-def _figures(parsed: Parsed) -> list[_Hit]:
-    """ "intensity seven out of ten": a level in figures."""
+def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
+    """Levels in figures: "intensity seven out of ten", and "acidity seven" said right behind the noun."""
     found = []
-    for number, scale in zip(parsed.numbers, parsed.numbers[1:], strict=False):
-        between = tuple(t.text for t in parsed.tokens[number.last : scale.first])
-        if between in _OUT_OF and scale.value in (5, 10, 100) and number.value <= scale.value:
+    for number, scale in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=False):
+        between = tuple(t.text for t in parsed.tokens[number.last : scale.first]) if scale else ()
+        if scale and between in _OUT_OF and scale.value in (5, 10, 100) and number.value <= scale.value:
             found.append(_Hit(number.first, scale.last, "scale", 10 * number.value / scale.value))
+            continue
+        noun = next((n for n in nouns if n.last == number.first), None)
+        named = noun is not None and noun.attribute is not None and noun.attribute.name not in _NOT_OF_TEN
+        ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
+        if named and ends and number.kind == "cardinal" and number.value <= 10:
+            found.append(_Hit(number.first, number.last, "scale", number.value))
     return found
 
 
@@ -95,11 +109,14 @@ def _best(parsed: Parsed, found: list[_Hit]) -> list[_Hit]:
     return sorted(taken, key=lambda h: h.first)
 
 
-def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, noun_first: bool) -> list[_Hit]:
-    """The noun a word of degree belongs to: with one order of speaking all along a clause."""
+def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, degrees: Sequence[_Hit]) -> list[_Hit]:
+    """The noun a word of degree belongs to: with one order of speaking all along a clause, but
+    "the acid is high for so low an alcohol": a noun that has its degree takes no second one."""
+    noun_first = nouns[0].first < degrees[0].first
     before = [n for n in nouns if n.last <= hit.first]
     after = [n for n in nouns if n.first >= hit.last]
-    if noun_first and before:
+    served = before and any(before[-1].last <= d.first < hit.first for d in degrees)
+    if noun_first and before and not (served and after):
         return [before[-1]]
     if after:
         return [after[0]]
@@ -118,8 +135,7 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, sta
     if nouns and len(degrees) == 1:
         return [n.attribute for n in nouns if n.attribute]
     if nouns:
-        noun_first = nouns[0].first < degrees[0].first
-        return [n.attribute for n in _nearest_noun(nouns, hit, noun_first=noun_first) if n.attribute]
+        return [n.attribute for n in _nearest_noun(nouns, hit, degrees=degrees) if n.attribute]
     words = [h for h in clause if h.kind == "word" and h.attribute]
     name = words[-1].attribute.name if words and words[-1].attribute else focus
     if hit.kind == "scale" and (stage == "appearance" or focus == "length"):
@@ -157,6 +173,8 @@ class _Levels:
         self.readings.append(reading)
         if scope == "said" or rule == SELF_REPAIR:  # "pale, no, deeper than that" builds on "pale"
             self.focus, self.level = attribute.name, value
+        else:  # "it should be full bodied, but it's medium": still of the body
+            self.focus, self.level = attribute.name, None
 
     def clause(self, hits: Sequence[_Hit]) -> None:
         pending, self.pending = self.pending, None
