@@ -164,13 +164,25 @@ def _is_name(parsed: Parsed, place: int) -> bool:
     return text[:1].isupper() and not begins
 
 
+def _filler(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> bool:
+    """ "I don't know", "what is it": nothing but small words."""
+    return all(
+        t.text in shape.sentence or t.text in shape.hedges or t.text.endswith("n't")
+        for t in parsed.tokens[first:last]
+    )
+
+
 def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:
     """What follows "something like", "notes of", up to the end of its chunk."""
     chunks = list(_chunks(parsed))
     for _, end in parsed.line.spans(shape.strong):
-        chunk = next(((a, b) for a, b in chunks if a <= end < b), None)
+        at = end
+        if parsed.tokens[end - 1].pause:  # "something like, I don't know, the inside of a fiddle case"
+            fillers = (a for a, b in parsed.clauses if a >= end and not _filler(parsed, a, b, shape))
+            at = next(fillers, len(parsed.tokens))
+        chunk = next(((a, b) for a, b in chunks if a <= at < b), None)
         if chunk:
-            yield end, chunk[1]
+            yield at, chunk[1]
 
 
 def _unknown(parsed: Parsed, shape: ShapeTable, level_places: frozenset[int]) -> Iterator[tuple[int, int]]:

@@ -190,6 +190,8 @@ def _antecedent(
         found = bool(anchors.intersection(span))
         if not hoped and before < start and any(marks[p].scope in ("expected", "past") for p in range(before, start)):
             break  # all that was hoped for is passed
+        if any(marks[p].scope == "denied" for p in span):
+            break  # "not cloying, not a bit of it": said once more
         before = previous
         if found and not hoped:
             break  # the thing itself: "violet, I looked for it, absent"

@@ -1,7 +1,8 @@
 """Phrase patterns over tokens: how the rule tables (`lexicon/rules/*.toml`) say what they look for.
 
 A pattern is words apart by spaces. `a|b` either; `word?` perhaps; `*` any one word; `…` up to four
-words; `#` a number word or figures; `,` a pause; `!word` not this next. Pauses are never skipped unless
+words; `#` a number word or figures; `,` a pause; `!word` not this next;
+`^` the phrase begins here. Pauses are never skipped unless
 asked for. "it's" is two tokens, as tokenised.
 """
 
@@ -56,6 +57,8 @@ def _literal(word: str) -> list[str]:
 
 
 def _element(element: str) -> str:
+    if element == "^":
+        return r"\A"
     if element.startswith("!"):
         return f"(?!{_element(element[1:])})"
     if element == "…":

@@ -67,7 +67,7 @@ def clause_evidence(
     line = Line(tokens)
     mentions = find_mentions(tokens, lexicon)
     busy = {p for m in mentions if m.of("descriptor") for p in range(m.first - 1, m.last)}
-    long = [m for m in mentions if m.of("descriptor") and m.last - m.first > 1]
+    long = [m for m in mentions if (m.of("descriptor") or m.of("fault")) and m.last - m.first > 1]
     inside = {p for m in long for p in range(m.first, m.last)}
     found: dict[Stage, list[float]] = {}
     for stage, weight, pattern in table.rules:
