@@ -73,7 +73,8 @@ SPEC = {
         ["Plum"],
     ),
     "comments": (
-        "WEBVTT\n\nNOTE one line\n\nNOTE\nseveral\nlines\n\n00:01.000 --> 00:02.000\nPlum\n\nNOTE end of file\n",
+        "WEBVTT\n\nNOTE one line\n\nNOTE\nseveral\nlines\n\n"
+        "00:01.000 --> 00:02.000\nPlum\n\nNOTE end of file\n",
         ["Plum"],
     ),
     "entities": (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -11,12 +12,15 @@ import pytest
 from dictate.audio import Recording, Stretch, find_speech
 from dictate.recognise import ModelError, find_weights
 from dictate.recognise.cue_spotter import plain
-from dictate.recognise.decoder import MAX_SECONDS, Decoder, Timed, compression_ratio
+from dictate.recognise.decoder import MAX_SECONDS, Decoder, Timed, compression_ratio, is_loop
 from dictate.recognise.whisper import WhisperRecogniser, _inside, _pieces
 from dictate.values import Heard
 
 RATE = 16000
-READING = "it was the best of times it was the worst of times it was the age of wisdom it was the age of foolishness"
+READING = (
+    "it was the best of times it was the worst of times "
+    "it was the age of wisdom it was the age of foolishness"
+)
 
 
 def recording_of(samples: np.ndarray) -> Recording:
@@ -50,7 +54,7 @@ def test_a_long_stretch_is_cut_where_it_is_quiet(seconds: float) -> None:
     pieces = list(_pieces(samples, stretch))
     assert pieces[0][0] == stretch.start_s
     assert pieces[-1][1] == stretch.end_s
-    assert all(a[1] == b[0] for a, b in zip(pieces, pieces[1:], strict=False))
+    assert all(a[1] == b[0] for a, b in pairwise(pieces))
     assert all(0 < end - start <= MAX_SECONDS for start, end in pieces)
     if len(pieces) > 1:
         assert pieces[0][1] == pytest.approx(20.1, abs=0.2)
@@ -60,6 +64,8 @@ def test_a_loop_compresses_and_speech_does_not() -> None:
     assert compression_ratio("it's gone " * 20) > 2.4
     assert compression_ratio("medium plus acidity, fine chalky tannins, a long saline finish") < 2.4
     assert compression_ratio("") == 0.0
+    assert is_loop("it it, it it was the age of foolishness")
+    assert not is_loop("very, very, very long")
 
 
 def test_cue_phrases_are_compared_without_case_and_marks() -> None:
@@ -78,7 +84,7 @@ def test_weights_that_cannot_be_loaded_give_one_line(tmp_path: Path) -> None:
 
 @pytest.fixture(scope="module")
 def recogniser() -> Iterator[WhisperRecogniser]:
-    """The smallest weights on this computer; skips where there are none."""
+    """The default weights; skips where they are not on this computer."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HF_HUB_OFFLINE", "1")
         try:
@@ -135,10 +141,7 @@ def test_a_real_reading_is_understood(heard: Heard) -> None:
 def test_words_lie_in_breath_groups_in_order(heard: Heard, reading: Recording) -> None:
     stretches = find_speech(reading.samples)
     starts = {s.start_s for s in stretches}
-    assert all(
-        a.end_s <= b.start_s and a.utterance <= b.utterance
-        for a, b in zip(heard.words, heard.words[1:], strict=False)
-    )
+    assert all(a.end_s <= b.start_s and a.utterance <= b.utterance for a, b in pairwise(heard.words))
     for utterance in {w.utterance for w in heard.words}:
         words = [w for w in heard.words if w.utterance == utterance]
         assert words[0].start_s in starts
