@@ -90,15 +90,20 @@ def _focus_at(parsed: Parsed, place: int, before: str) -> str:
     for token in parsed.tokens[:place]:
         if token.text in ("tannin", "tannins", "tannic", "grip"):
             focus = "tannin"
-        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied", "bubble", "bubbles", "fizz", "alcohol", "finish", "spirit"):
+        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied", "bubble", "bubbles", "fizz", "alcohol", "finish", "spirit", "middle", "core", "entry"):
             focus = token.text
-    after = parsed.tokens[place : place + 4]
-    for token in after:
-        if token.text in ("tannin", "tannins"):
-            return "tannin"
-        if token.pause:
+    for at, token in enumerate(parsed.tokens[place : place + 4], place):
+        if token.text in ("tannin", "tannins", "middle", "core", "entry", "texture", "mouthfeel"):
+            return "tannin" if token.text.startswith("tannin") else token.text
+        if token.pause and not _bare_tannin(parsed, at + 1):
             break
     return focus
+
+
+def _bare_tannin(parsed: Parsed, place: int) -> bool:
+    """ "dusty, the tannins": the thing named behind its adjective, in a clause of its own."""
+    first, last = next((c for c in parsed.clauses if c[0] == place), (0, 0))
+    return 0 < last - first <= 2 and parsed.said_within(first, last, frozenset(["tannin", "tannins"]))
 
 
 def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Reading]:
@@ -106,6 +111,8 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
     for mention in parsed.mentions:
         entry = _chosen(mention, stage)
         if entry is None or mention.of("fault"):
+            continue
+        if _when(parsed, mention):
             continue
         after = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
         if after in _NOT_FLAVOUR_AFTER and not parsed.tokens[mention.last - 1].pause:
@@ -119,6 +126,15 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
             strength=strength_before(parsed, mention.first, table),
         )  # fmt: skip
+
+
+def _when(parsed: Parsed, mention: Mention) -> bool:
+    """ "wet slate after rain": the rain says when, not what."""
+    place = mention.first - 1
+    while place > 0 and parsed.tokens[place].text in ("the", "a", "some"):
+        place -= 1
+    stands = any(m.last == place for m in parsed.mentions)
+    return stands and parsed.tokens[place].text == "after" and not parsed.tokens[place - 1].pause
 
 
 def _chunks(parsed: Parsed) -> Iterator[tuple[int, int]]:

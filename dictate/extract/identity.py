@@ -11,6 +11,7 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 _POSITION = frozenset(["number", "wine", "no", "position"])
+_CODED = ("code", "coded")  # of "sample twelve, code B six" the code
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
 _GUESS = compile_any(["thinks", "could be", "might be", "i 'd guess|say", "my guess", "not going to guess", "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to"])
 _PRODUCER = compile_any(
@@ -46,6 +47,11 @@ def _position(parsed: Parsed) -> Iterator[Reading]:
         if number.kind == "year" or number.value > 999 or number.value < 1 or number.value != int(number.value):
             continue
         before = parsed.tokens[number.first - 1].text if number.first else ""
+        then = [t.text for t in parsed.tokens[number.last : number.last + 2]]
+        # "the fourth wine", but "the second wine of the estate" is a lesser label
+        if number.kind == "ordinal" and then[:1] in (["wine"], ["glass"]) and then[1:] not in (["of"], ["from"]):
+            yield parsed.reading("wine.position", int(number.value), first=number.first, last=number.last + 1, scope="said")
+            return
         if before in _POSITION and not parsed.tokens[number.first - 1].pause:
             yield parsed.reading(
                 "wine.position", int(number.value), first=number.first - 1, last=number.last, scope="said"
@@ -59,9 +65,8 @@ def _number_from(parsed: Parsed, place: int) -> Number | None:
 
 def _code(parsed: Parsed) -> Iterator[Reading]:
     """ "glass B seven" -> "B7"; "code K forty four" -> "K44"; "sample twelve" -> "12"."""
-    for place, token in enumerate(parsed.tokens[:-1]):
-        if token.text not in _CODE or token.pause:
-            continue
+    places = [p for p, t in enumerate(parsed.tokens[:-1]) if t.text in _CODE and not t.pause]
+    for place in sorted(places, key=lambda p: parsed.tokens[p].text not in _CODED):
         at = place + 1
         if parsed.tokens[at].text in ("is", "number", "'s"):
             at += 1
@@ -167,7 +172,7 @@ def _producer(parsed: Parsed) -> Iterator[Reading]:
         while start < end and parsed.tokens[start].text in ("a", "the", "is", "'s", "it", "called", "our", "someone", "producer", "grower"):
             start += 1
         first, last = _free(parsed, start, end)
-        while last > first and parsed.tokens[last - 1].text in _SMALL:
+        while last > first and parsed.tokens[last - 1].text in (*_SMALL, "in", "near", "at"):
             last -= 1
         if last > first and last - first <= 6:
             yield parsed.reading("wine.producer", parsed.text(first, last), first=first, last=last, scope="said")

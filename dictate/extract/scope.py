@@ -35,6 +35,7 @@ class ScopeRule:
     way: str
     pattern: re.Pattern[str]
     example: str
+    of: tuple[Scope, ...] = ()  # a release: the scopes that it ends (none: all)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,10 @@ def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
         if rule["way"] not in _WAYS or rule["scope"] not in _STRENGTH:
             raise ValueError(f"scope.toml: {rule['id']}: unknown way or scope")
         rules.append(
-            ScopeRule(rule["id"], rule["scope"], rule["way"], compile_any(rule["patterns"]), rule["example"])
+            ScopeRule(
+                rule["id"], rule["scope"], rule["way"], compile_any(rule["patterns"]), rule["example"],
+                tuple(rule.get("of", ())),
+            )
         )
     return tuple(rules)
 
@@ -133,7 +137,7 @@ def mark_scopes(
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
     pseudo = [span for rule, span in spans if rule.way == "pseudo"]
     ahead = [span for rule, span in spans if rule.way == "forward" and rule.scope == "denied"]
-    stops = sorted(span[0] for rule, span in spans if rule.way == "release")
+    releases = sorted(((span[0], rule.of) for rule, span in spans if rule.way == "release"), key=lambda r: r[0])
     for rule, (first, last) in spans:
         if rule.way in ("pseudo", "release"):
             continue
@@ -143,6 +147,7 @@ def mark_scopes(
         inside = any(a <= first and last < b for a, b in ahead)
         if rule.way == "backward" and (inside or not _ends_there(tokens, last)):
             continue
+        stops = [place for place, of in releases if not of or rule.scope in of]
         start, end = _reach(tokens, first, last, rule, stops)
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first, anchors)

@@ -50,7 +50,7 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
                 taken.append(hit)
         for first, last, term in sorted(taken):
             mark = parsed.scope(first, last)
-            inside = any(t.text in ("not", "no") or t.text.endswith("n't") for t in parsed.tokens[first:last])
+            inside = any(t.text in ("not", "no", "lacks", "lacking") or t.text.endswith("n't") for t in parsed.tokens[first:last])
             if term in _NEGATIVE_BY_NATURE and (inside or mark.scope == "future"):
                 found.append(parsed.reading(entry.field, term, first=first, last=last, scope="said"))
             else:

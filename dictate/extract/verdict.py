@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dictate.extract.parsed import Parsed
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
-from dictate.values import Reading
+from dictate.values import Reading, Scope
 
 _POINTS = frozenset(["point", "points", "marks", "pts"])
 _OVER = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
@@ -21,9 +21,17 @@ _NOT_A_SCORE = frozenset(
 _TO = frozenset(["to", "until", "till", "through", "by", "and", "'til", "–", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
-    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|wait|leave|drunk|from|between"]
+    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|wait|leave|drunk|from|between|later"]
 )
-_WAIT = compile_any(["leave|wait", "shan't|won't|wouldn't|don't|not open|touch|drink", "needs", "hold off", "lay it down", "not before"])
+_LATEST = compile_any(["no|not later than", "not beyond|after|past", "by"])
+_WAIT = compile_any(["hold|cellar|store|bury|rest it|this|them|these until|till", "^ hold|cellar|store until|till", "leave|wait", "shan't|won't|wouldn't|don't|not open|touch|drink", "needs", "hold off", "lay it down", "not before"])
+_MINUTES = (
+    (30.0, compile_any(["half a minute", "half minute"])),
+    (45.0, compile_any(["three quarters of a minute"])),
+    (90.0, compile_any(["a|one minute and a half"])),
+    (60.0, compile_any(["for|lasts|about|over|nearly|almost|a_good|full|whole a|one full|whole? minute", "a good|full|whole minute"])),
+)
+_TO_WAIT = frozenset(["give", "wait", "hang", "hold", "just", "need"])  # "give me ten seconds": said to the room
 _SECONDS = frozenset(["second", "seconds", "sec", "secs", "caudalie", "caudalies"])
 
 
@@ -103,6 +111,9 @@ def read_window(parsed: Parsed) -> list[Reading]:
     for place, year in enumerate(years):
         before = {_before(parsed, year, back) for back in (1, 2, 3)}
         near = _before(parsed, year)
+        if any(b == year.first for _, b in parsed.line.spans(_LATEST)):
+            found.append(_year(parsed, "verdict.drink_to", year, scope="said"))
+            continue
         if place == 0 and near in ("before", "until", "till", "to") and _WAIT.search(parsed.line.text):
             found.append(_year(parsed, "verdict.drink_from", year))
             continue
@@ -120,9 +131,9 @@ def read_window(parsed: Parsed) -> list[Reading]:
     return found
 
 
-def _year(parsed: Parsed, field: str, year: Number) -> Reading:
+def _year(parsed: Parsed, field: str, year: Number, *, scope: Scope | None = None) -> Reading:
     mark = parsed.scope(year.first, year.last)
-    scope = "said" if mark.scope in ("future", "expected", "other") else mark.scope
+    scope = scope or ("said" if mark.scope in ("future", "expected", "other") else mark.scope)
     return parsed.reading(field, int(year.value), first=year.first, last=year.last, scope=scope, rule=mark.rule)
 
 
@@ -135,10 +146,15 @@ def read_stated_seconds(parsed: Parsed) -> list[Reading]:
     for place, number in enumerate(numbers):
         if _next(parsed, number) not in _SECONDS or number.value > 600:
             continue
+        if {_before(parsed, number, back) for back in (1, 2)} & _TO_WAIT:
+            continue
         value, first = number.value, number.first
         if place and numbers[place - 1].last in (number.first - 1, number.first):
             link = _before(parsed, number)
             if link in ("to", "or") or numbers[place - 1].last == number.first:
                 value, first = (value + numbers[place - 1].value) / 2, numbers[place - 1].first
         return [parsed.reading("finish.seconds", value, first=first, last=number.last + 1)]
-    return []
+    if parsed.phrase.stage != "finish":
+        return []
+    spans = ((value, span) for value, pattern in _MINUTES for span in parsed.line.spans(pattern))
+    return [parsed.reading("finish.seconds", value, first=a, last=b) for value, (a, b) in spans][:1]
