@@ -70,6 +70,15 @@ class Line:
         words = self.words
         return words[first].utterance == words[last - 1].utterance and not any(self.breaks[first : last - 1])
 
+    def opens(self, index: int) -> bool:
+        """Does a breath group begin here, or is a pause in front?"""
+        before = index - 1
+        return (
+            before < 0
+            or self.words[before].utterance != self.words[index].utterance
+            or self.breaks[before] != ""
+        )
+
     def open(self, first: int, last: int) -> bool:
         """... and none of them kept?"""
         return self.joined(first, last) and not any(self.kept[first:last])

@@ -16,7 +16,8 @@ def find_pairs(line: Line, table: RepairTable) -> list[Found]:
     for pair in table.pairs:
         if present.isdisjoint(pair.first_word):
             continue
-        heard = list(line.word_spans(pair.heard))
+        spans = line.word_spans(pair.heard)
+        heard = [span for span in spans if not pair.opens or line.opens(span[0])]
         for start, end in line.word_spans(pair.contexts):
             for first, last in heard:
                 if start <= first and last <= end and line.open(first, last):

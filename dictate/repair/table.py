@@ -10,7 +10,7 @@ from typing import Any
 from dictate.language.patterns import compile_any, compile_pattern
 from dictate.language.tokens import fold, split_word, stem
 
-_FORM = re.compile(r"(\w{3,}?)(?:i?ed|ing|ings|i?er|i?ers|i?est|i?ly|less|ness)")
+_FORM = re.compile(r"(\w{3,}?)(?:i?ed|ing|ings|i?er|i?ers|i?est|i?ly|less|ness|ish|y|ie)")
 _SET = re.compile(r"\{(\w+)\}")
 
 
@@ -26,6 +26,7 @@ class Pair:
     said: tuple[str, ...]
     contexts: re.Pattern[str]
     first_word: tuple[str, ...]  # tokens one of which must be there for the pair to be tried
+    opens: bool  # only at the beginning of a breath group or behind a pause
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,7 @@ def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
         said=tuple(said.split()),
         contexts=compile_any([" ".join(heard if e == "@" else e for e in c.split()) for c in contexts]),
         first_word=tuple(re.split(r"[_'-]", choice)[0] for choice in choices),
+        opens=bool(row.get("opens", False)),
     )
 
 

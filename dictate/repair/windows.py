@@ -104,13 +104,13 @@ def _nearest(window: _Window, index: SoundIndex, measures: Measures) -> Found | 
 
 
 def _allowed(window: _Window, target: Target, measures: Measures) -> float:
-    """The share of units that may be off; none for a short term."""
-    if target.units < measures.shortest:
-        return 0.0
+    """The share of units that may be off; a short term must be exact, and spoken of around here."""
     line = window.line
-    if target.kind in _NAMES:
-        return window.share + (measures.identity if line.identity[window.first] else 0.0)
-    return window.share + (measures.taste if line.taste[window.first] else 0.0)
+    name = target.kind in _NAMES
+    context = (line.identity if name else line.taste)[window.first]
+    if target.units < measures.shortest:
+        return 0.0 if context else -1.0
+    return window.share + context * (measures.identity if name else measures.taste)
 
 
 def _fits(window: _Window, near: Near, measures: Measures) -> bool:
@@ -119,7 +119,8 @@ def _fits(window: _Window, near: Near, measures: Measures) -> bool:
     word was heard, or for a very long one."""
     target, line, first = near.target, window.line, window.first
     if target.kind in _NAMES:
-        if not line.identity[first] and (near.distance or line.words[first].text[:1].islower()):
+        sure = near.distance == 0 and target.units >= measures.ordinary_shortest
+        if not line.identity[first] and not (sure and line.words[first].text[:1].isupper()):
             return False
     elif line.name[first]:
         return False

@@ -106,8 +106,9 @@ def measure(
         return
     print(
         f"{folder.name}: {sums['notes']} notes, {sums['said']} terms; "
-        f"missing {sums['missing']} -> {sums['still']}, extra {sums['extra']} -> {sums['then']}, {sums['steps']} steps; word errors "
-        f"{jiwer.wer(said, plain):.1%} -> {jiwer.wer(said, mended):.1%}; "
+        f"missing {sums['missing']} -> {sums['still']}, extra {sums['extra']} -> {sums['then']}, "
+        f"{sums['steps']} steps; "
+        f"word errors {jiwer.wer(said, plain):.1%} -> {jiwer.wer(said, mended):.1%}; "
         f"{spent_s / count * 300 * 1000:.0f} ms for 300 words"
     )
 
