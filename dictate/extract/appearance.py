@@ -8,6 +8,7 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 _RIM = compile_any(["rim|edge|meniscus|edges|border|outside", "towards the outside"])
+_TO_RIM = compile_any(["to|into the? very? rim|edge|meniscus"])  # how far the hue goes, not the rim's own
 _CORE = compile_any(["core|middle|heart|centre|center"])
 _TINGE = compile_any(
     ["bit|touch|hint|hints|tinge|tinges|glint|glints|flash|flashes|shade|suggestion|trace|highlights|lick of"]
@@ -63,6 +64,9 @@ def read_hues(parsed: Parsed) -> list[Reading]:
             elif cores:
                 part = "appearance.hue"
             continue
+        reaching = {b - 1 for _, b in parsed.line.spans(_TO_RIM)}
+        if len(inside) == 1 and not cores and all(_apart(parsed, inside[0], p) or p in reaching for p in rims):
+            rims, cores = [], rims and [inside[0].first]
         rim = min(inside, key=lambda m: _distance(m, rims)) if rims else None
         if rims and cores and len(inside) == 1:
             rim = inside[0] if _distance(inside[0], rims) < _distance(inside[0], cores) else None
@@ -87,6 +91,11 @@ def read_hues(parsed: Parsed) -> list[Reading]:
     if not found:
         found += _simile(parsed)
     return found
+
+
+def _apart(parsed: Parsed, mention: Mention, rim: int) -> bool:
+    """ "a pale straw with a watery rim": the hue is not the rim's."""
+    return parsed.said_within(mention.last, rim, frozenset(["with"]))
 
 
 def _simile(parsed: Parsed) -> list[Reading]:

@@ -179,8 +179,11 @@ class _Levels:
     def clause(self, hits: Sequence[_Hit]) -> None:
         pending, self.pending = self.pending, None
         nouns = [h for h in hits if h.kind == "noun" and h.attribute]
-        if pending and len(nouns) == len(hits) == 1 and nouns[0].attribute:
-            self._say(nouns[0].attribute, pending.value, pending, pending.first, nouns[0].last)
+        if pending and nouns and len(nouns) == len(hits):
+            for noun in nouns:  # "medium, body and alcohol"
+                if noun.attribute:
+                    self._say(noun.attribute, pending.value, pending, pending.first, noun.last)
+            self.pending = pending
         for hit in hits:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:

@@ -35,7 +35,7 @@ class ScopeRule:
     way: str
     pattern: re.Pattern[str]
     example: str
-    of: tuple[Scope, ...] = ()  # a release: the scopes that it ends (none: all)
+    of: tuple[Scope, ...] = ()  # a release or pseudo rule: the scopes that it touches (none: all)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +135,13 @@ def mark_scopes(
     line = Line(tokens)
     marks = _Marks(tokens)
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
-    pseudo = [span for rule, span in spans if rule.way == "pseudo"]
+    excuses = [(span, rule.of) for rule, span in spans if rule.way == "pseudo"]
     ahead = [span for rule, span in spans if rule.way == "forward" and rule.scope == "denied"]
     releases = sorted(((span[0], rule.of) for rule, span in spans if rule.way == "release"), key=lambda r: r[0])
     for rule, (first, last) in spans:
         if rule.way in ("pseudo", "release"):
             continue
+        pseudo = [span for span, of in excuses if not of or rule.scope in of]
         if any(a <= first and last <= b or (first < b and a < last and b - a > last - first) for a, b in pseudo):
             continue
         # "none of the oak" denies the oak, not what came before

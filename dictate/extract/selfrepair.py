@@ -26,6 +26,7 @@ _MEANT = compile_any(["i mean|meant !it !the !that !this !you !,"])
 _SHORT = 2
 _FILLERS = frozenset("or well hmm mm actually oh um er ah wait sorry no".split())
 _ASKS = frozenset("is are was were do does did could would can might".split())
+_NAYS = ("no", "nope", "nah")
 _DENIAL = compile_any(
     ["no|nope|nah", "not really|quite|at_all", "i|we don't think_so|believe_so", "i don't think it_is|there_is", "i doubt it", "hardly"]
 )
@@ -51,6 +52,9 @@ def repaired(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
         answered = any(a == place + 1 for a, _ in line.spans(_DENIAL))
         if token.pause == "?" and tokens[start].text in _ASKS and answered:
             yield start, place + 1, ANSWERED_NO
+        ends = place + 2 == len(tokens) or tokens[place + 1].pause in (".", ";")
+        if token.pause == "," and tokens[place + 1].text in _NAYS and ends and tokens[place + 1].pause != "?":
+            yield start, place + 1, ANSWERED_NO  # "hay, yes. straw, no."
 
 
 def _before(tokens: Sequence[Token], first: int, last: int) -> Iterator[tuple[int, int, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
 from dictate.values import Reading, Scope
@@ -21,7 +22,7 @@ _NOT_A_SCORE = frozenset(
 _TO = frozenset(["to", "until", "till", "through", "by", "and", "'til", "–", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
-    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|wait|leave|drunk|from|between|later"]
+    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|opening|start|broach|wait|leave|drunk|from|between|later"]
 )
 _LATEST = compile_any(["no|not later than", "not beyond|after|past", "by"])
 _WAIT = compile_any(["hold|cellar|store|bury|rest it|this|them|these until|till", "^ hold|cellar|store until|till", "leave|wait", "shan't|won't|wouldn't|don't|not open|touch|drink", "needs", "hold off", "lay it down", "not before"])
@@ -109,6 +110,9 @@ def read_window(parsed: Parsed) -> list[Reading]:
         return []
     found: list[Reading] = []
     for place, year in enumerate(years):
+        if place and parsed.scope(years[place - 1].first, years[place - 1].last).rule == SELF_REPAIR and found:
+            found.append(_year(parsed, found[-1].field, year))  # "from 2026, no, 2027"
+            continue
         before = {_before(parsed, year, back) for back in (1, 2, 3)}
         near = _before(parsed, year)
         if any(b == year.first for _, b in parsed.line.spans(_LATEST)):
