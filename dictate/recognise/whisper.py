@@ -35,18 +35,21 @@ class WhisperRecogniser:
         self,
         folder: Path,
         *,
+        name: str | None = None,
         device: str = "auto",
         threads: int | None = None,
         prompt: str = TRADE_PROMPT,
         cue_phrases: Sequence[str] = CUE_PHRASES,
         beams: int = 5,
     ) -> None:
-        """Load the weights; `prompt`: trade words to expect, "" for none. Raises ModelError."""
+        """Load the weights. `name`: theirs, as written into notes (`Weights.name`; else the folder's);
+        `prompt`: trade words to expect, "" for none. Raises ModelError.
+        """
         self._decoder = Decoder(folder, device=device, threads=threads)
         self._prompt = self._decoder.text_tokens(prompt) if prompt.strip() else ()
         self._spotter = CueSpotter(self._decoder, cue_phrases)
         self._beams = beams
-        self.name = f"whisper-{folder.name.split('-')[0]} {self._decoder.arithmetic}"
+        self.name = f"whisper-{name or folder.name} {self._decoder.arithmetic}"
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, in order; see `Recogniser.recognise`.

@@ -91,7 +91,7 @@ def recogniser() -> Iterator[WhisperRecogniser]:
             found = find_weights("base")
         except ModelError as error:
             pytest.skip(str(error))
-        yield WhisperRecogniser(found.folder, device="cpu", threads=2)
+        yield WhisperRecogniser(found.folder, name=found.name, device="cpu", threads=2)
 
 
 @pytest.mark.model
