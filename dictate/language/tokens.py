@@ -12,7 +12,8 @@ from dictate.values import Word
 
 _APOSTROPHES = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "`": "'"})
 # letters that NFKD leaves whole
-_WHOLE = str.maketrans({"ß": "ss", "ø": "o", "Ø": "O", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ı": "i"})
+_LETTERS = {"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ı": "i"}
+_WHOLE = str.maketrans(_LETTERS | {"Ø": "O", "Æ": "AE", "Œ": "OE", "Ł": "L", "Đ": "D"})
 _PART = re.compile(r"\$?\d+(?:[.,]\d+)*(?:st|nd|rd|th|s)?|%|[^\W\d_]+(?:'[^\W\d_]+)*|&")
 _SPLIT_OFF = ("'s", "'re", "'ve", "'ll", "'d", "'m")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from dictate.values import Stage
 
@@ -60,16 +60,14 @@ def _fit(state: State, clause: Clause) -> float:
 
 def decode_stages(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
     """The best stage for each clause, in order. Linear in the number of clauses."""
-    chain: list[Clause] = []
-    new_wine = False
-    for clause in clauses:
-        new_wine |= clause.new_wine
-        if clause.apart is None:
-            # a wine that begins with a correction still begins
-            chain.append(replace(clause, new_wine=new_wine))
-            new_wine = False
-    chained = iter(_decode_chain(chain))
-    return tuple(next(chained) if c.apart is None else c.apart for c in clauses)
+    # a wine that begins with a guess or a correction still begins
+    in_chain = [c.apart is None or c.new_wine for c in clauses]
+    chained = iter(_decode_chain([c for c, among in zip(clauses, in_chain, strict=True) if among]))
+    stages: list[Stage] = []
+    for clause, among in zip(clauses, in_chain, strict=True):
+        stage = next(chained) if among else "aside"
+        stages.append(clause.apart or stage)
+    return tuple(stages)
 
 
 def _decode_chain(clauses: Sequence[Clause]) -> tuple[Stage, ...]:

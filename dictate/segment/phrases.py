@@ -18,6 +18,7 @@ _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
 _CLOCK = ("away", "holding", "gone")
+CLEAR = 3.0  # evidence from which a correction's stage is clear though another is likely too
 NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
     [
@@ -63,7 +64,9 @@ def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
     """A breath group cut at its punctuation and before a turn to another stage."""
     tokens = tokenise(words)
     line = Line(tokens)
-    cuts = {tokens[first].word for first, _ in line.spans(_TURNS)}
+    # "cherry on the nose" ends with its stage: no turn
+    turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
+    cuts = {tokens[first].word for first in turns}
     cuts |= {t.word + 1 for t in tokens if t.pause}
     start = 0
     for cut in [*sorted(c for c in cuts if 0 < c < len(words)), len(words)]:
@@ -85,10 +88,10 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
         for stage, weight in weights.items():
             if stage != "aside":
                 total[stage] = total.get(stage, 0.0) + weight
-    if not total:
-        return None
-    best: Stage = max(total, key=lambda s: total[s])
-    return best
+    ranked: list[Stage] = sorted(total, key=lambda s: -total[s])
+    best, second = (*(total[s] for s in ranked), 0.0, 0.0)[:2]
+    # "I said plum, I meant cherry" may be of any stage: it is of the one that we are in
+    return ranked[0] if best > 0 and (best >= CLEAR or second <= best / 2) else None
 
 
 class _Cutter:
@@ -98,19 +101,22 @@ class _Cutter:
         self.table, self.lexicon = table, lexicon
         self.units: list[_Unit] = []
         self.wine = 0
-        self.running = self.stopped = self.fresh_wine = self.begun = False
+        self.running = self.ran = self.fresh_wine = self.begun = False
 
     def _is_a_note(self) -> bool:
-        """Whether what was said before the first "next wine" is about a wine, or bench talk."""
+        """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
+        starts the clock is tasting."""
+        if any(u.cue and u.cue.kind == "away" for u in self.units):
+            return True
         weight = 0.0
         for unit in self.units:
             evidence = unit.clause.evidence
             weight += max((v for s, v in evidence.items() if s != "aside"), default=0.0)
         return weight >= NOTE_WEIGHT
 
-    def _last_is_gone(self) -> bool:
+    def _last_is_of_the_clock(self) -> bool:
         last = self.units[-1].cue if self.units else None
-        return last is not None and last.kind == "gone"
+        return last is not None and last.kind in ("away", "gone")
 
     def cue(self, cue: Cue) -> None:
         """Takes a cue in: it may begin a wine, and start or stop the clock."""
@@ -118,12 +124,11 @@ class _Cutter:
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
         if cue.kind == "away":
-            self.running = True
+            self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
-            self.stopped = cue.kind == "gone" and (self.running or self.stopped)
-            self.running = False
-        elif cue.kind == "take_back" and self.stopped and self._last_is_gone():
-            self.running = True  # the clock runs on
+            self.ran, self.running = self.running and cue.kind == "gone", False
+        elif cue.kind == "take_back" and self._last_is_of_the_clock():
+            self.running = self.ran
         self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
 
     def breath(self, words: tuple[Word, ...]) -> None:
@@ -177,7 +182,7 @@ def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
     standing: list[int] = []  # what can still be taken back, the last on top
     wine = -1
     for index, phrase in enumerate(done):
-        if phrase.wine != wine:
+        if phrase.wine != wine or (phrase.cue and phrase.cue.kind == "begin"):
             wine, standing = phrase.wine, []
         if phrase.cue is None or phrase.cue.kind in _CLOCK:
             standing.append(index)
