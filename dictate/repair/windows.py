@@ -85,7 +85,8 @@ def _nearest(window: _Window, index: SoundIndex, measures: Measures) -> Found | 
     size = len(window.key)
     if size < (measures.exact_shortest if window.odd else measures.ordinary_shortest):
         return None
-    most = window.share + max(measures.identity, measures.taste)
+    line, first = window.line, window.first
+    most = window.share + max(line.identity[first] * measures.identity, line.taste[first] * measures.taste)
     fit: list[tuple[float, bool, str, Near]] = []
     for near in index.near(window.key, within=int(most * (size + 2))):
         target = near.target

@@ -1,6 +1,6 @@
 """How many terms of the lexicon are recognised, without and with repair; damage on true text; time.
 
-    python tests/bench/bench_repair.py FOLDER [FOLDER ...] [--keep FOLDER]
+    PYTHONPATH=. python tests/bench/bench_repair.py FOLDER [FOLDER ...] [--keep FOLDER [--kept-only]]
 
 A FOLDER holds NAME.wav and truth/NAME.json ({"lines": [{"say": "..."}]}). With --keep the recognised words
 are kept as JSON, and read from there the next time. "missing": terms said and not recognised; "extra": terms
