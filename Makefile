@@ -1,7 +1,7 @@
 # Each target makes its own environment and installs what it needs, weights included.
 PYTHON ?= $(shell command -v python3.11 || command -v python3)
 VENV ?= .venv
-PIP = $(VENV)/bin/python -m pip --disable-pip-version-check install --quiet --constraint constraints.txt
+PIP = $(VENV)/bin/python -m pip --disable-pip-version-check install -qq --constraint constraints.txt
 CORPUS ?= audio_demo
 
 .PHONY: demo test bench lint system

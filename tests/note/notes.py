@@ -60,10 +60,9 @@ def part(model: type[Any]) -> st.SearchStrategy[Any]:
     """A wine, an appearance, a nose ...: each field empty or filled, by its declared type."""
     fields = {}
     for name, info in model.model_fields.items():
-        written = str(info.annotation)
-        kind = next(
-            k for k in OF_TYPE if f"note.{k}]" in written or f"note.{k} |" in written or written == f"{k} | None"
-        )
+        written = str(info.annotation)  # "list[dictate.note.Term]", "dictate.note.Level | None", "int | None"
+        base = written.removeprefix("list[").removesuffix("]").removesuffix(" | None")
+        kind = base.rpartition(".")[2]
         fields[name] = some(OF_TYPE[kind]) if written.startswith("list") else st.none() | OF_TYPE[kind]
     return st.builds(model, **fields)
 
@@ -84,9 +83,7 @@ PHRASE = st.builds(
     text=TEXTS,
     at=SPANS,
     stage=st.sampled_from(["identity", "nose", "palate", "cue", "aside"]),
-    words=some(
-        st.builds(n.TranscriptWord, text=TEXTS, at=SPANS, confidence=SHARES, heard=st.none() | TEXTS)
-    ),
+    words=some(st.builds(n.TranscriptWord, text=TEXTS, at=SPANS, confidence=SHARES, heard=st.none() | TEXTS)),
 )
 NOTE = st.builds(
     n.Note,
@@ -101,8 +98,7 @@ NOTE = st.builds(
     remarks=some(TEXT),
     asides=some(TEXT),
     transcript=some(PHRASE),
-    recording=st.none()
-    | st.builds(n.Recording, path=TEXTS, sha256=TEXTS, start_s=SECONDS, end_s=SECONDS),
+    recording=st.none() | st.builds(n.Recording, path=TEXTS, sha256=TEXTS, start_s=SECONDS, end_s=SECONDS),
     made_with=st.none() | st.builds(n.MadeWith, program=TEXTS, model=TEXTS, lexicon=TEXTS),
     history=some(
         st.builds(

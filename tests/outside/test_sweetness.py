@@ -47,7 +47,8 @@ def test_of_the_words_allowed_the_drier_is_taken(sugar: float) -> None:
 @pytest.mark.parametrize(
     ("sugar", "word"),
     [(0, "extra brut"), (6, "extra brut"), (6.01, "brut"), (11.99, "brut"), (12, "extra dry"),
-     (17, "extra dry"), (17.01, "dry"), (32, "dry"), (32.01, "medium dry"), (50, "medium dry"), (50.01, "sweet")],
+     (17, "extra dry"), (17.01, "dry"), (32, "dry"), (32.01, "medium dry"),
+     (50, "medium dry"), (50.01, "sweet")],
 )  # fmt: skip
 def test_sparkling_bands_at_their_ends(sugar: float, word: str) -> None:
     assert word_for_sugar(sugar, style="sparkling") == word

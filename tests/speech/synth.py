@@ -83,9 +83,7 @@ def timed_lines(
         silent = np.zeros(int(len(line["say"].split()) / 2.6 * rate), "float32")
         spoken = speech(voice, line["say"], rate=rate) if voice else silent
         start = sum(map(len, parts)) / rate
-        placed.append(
-            Line(line["say"], line["stage"], line.get("cue"), start, start + len(spoken) / rate)
-        )
+        placed.append(Line(line["say"], line["stage"], line.get("cue"), start, start + len(spoken) / rate))
         parts.append(spoken)
     parts.append(np.zeros(rate, "float32"))
     return np.concatenate(parts), tuple(placed)
