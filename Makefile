@@ -10,9 +10,9 @@ demo: $(VENV)/.for-demo
 	$(VENV)/bin/dictate note audio_demo/*.flac audio_demo/*.opus --to out/demo
 
 test: system $(VENV)/.for-test
+	$(VENV)/bin/python -m pytest
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/mypy
-	$(VENV)/bin/python -m pytest
 
 lint: $(VENV)/.for-test
 	$(VENV)/bin/ruff check .
