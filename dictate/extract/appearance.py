@@ -13,15 +13,24 @@ _CORE = compile_any(["core|middle|heart|centre|center"])
 _TINGE = compile_any(
     ["bit|touch|hint|hints|tinge|tinges|glint|glints|flash|flashes|shade|suggestion|trace|highlights|lick of"]
 )
-_TINGED = compile_any(["tinge|tinges|tint|tints|glint|glints|highlights|reflections|reflexes|flash|flashes|tinged"])
+_TINGED = compile_any(
+    ["tinge|tinges|tint|tints|glint|glints|highlights|reflections|reflexes|flash|flashes|tinged"]
+)
 _SIMILE = compile_any(["the? colour|color of", "coloured|colored like", "colour|color like"])
 _WORDS = {
     "appearance.bubbles": compile_any(["bubbles|bubble|bead|beads|beading|perlage"]),
     "appearance.tears": compile_any(["legs|tears|tear"]),
-    "appearance.deposit": compile_any(["sediment|deposit|crystals|tartrates|sludge|dregs|bits at the bottom", "bits in it"]),
+    "appearance.deposit": compile_any(
+        ["sediment|deposit|crystals|tartrates|sludge|dregs|bits at the bottom", "bits in it"]
+    ),
 }
-_ADVERBS = frozenset("very quite rather really fairly pretty slow quick fast fine small tiny steady persistent thick slowly".split())
-_LEADING = frozenset(["and", "with", "but", "then", "there", "'s", "are", "some", "well", "so", "it", "has", "also", "got"])
+_ADVERBS = frozenset(
+    "very quite rather really fairly pretty slow quick fast fine small tiny steady persistent thick"
+    " slowly".split()
+)
+_LEADING = frozenset(
+    ["and", "with", "but", "then", "there", "'s", "are", "some", "well", "so", "it", "has", "also", "got"]
+)
 
 
 def _clause_of(parsed: Parsed, place: int) -> tuple[int, int]:
@@ -34,7 +43,9 @@ def _distance(mention: Mention, places: list[int]) -> int:
 
 def _tinge(parsed: Parsed, mention: Mention, span: tuple[int, int]) -> bool:
     """ "with a bit of green in it": a tinge beside the hue, not the hue."""
-    before = any(span[0] <= a and b <= mention.first and mention.first - b <= 1 for a, b in parsed.line.spans(_TINGE))
+    before = any(
+        span[0] <= a and b <= mention.first and mention.first - b <= 1 for a, b in parsed.line.spans(_TINGE)
+    )
     after = any(mention.last <= a < span[1] and a - mention.last <= 1 for a, _ in parsed.line.spans(_TINGED))
     return before or after
 
@@ -65,7 +76,11 @@ def read_hues(parsed: Parsed) -> list[Reading]:
                 part = "appearance.hue"
             continue
         reaching = {b - 1 for _, b in parsed.line.spans(_TO_RIM)}
-        if len(inside) == 1 and not cores and all(_apart(parsed, inside[0], p) or p in reaching for p in rims):
+        if (
+            len(inside) == 1
+            and not cores
+            and all(_apart(parsed, inside[0], p) or p in reaching for p in rims)
+        ):
             rims, cores = [], rims and [inside[0].first]
         rim = min(inside, key=lambda m: _distance(m, rims)) if rims else None
         if rims and cores and len(inside) == 1:
@@ -83,8 +98,8 @@ def read_hues(parsed: Parsed) -> list[Reading]:
             assert entry is not None
             simile = parsed.scope(mention.first, mention.last).rule == "simile-of-colour"
             reading = parsed.reading(
-                field, entry.term, scope="said" if simile else None, first=mention.first, last=mention.last, family=entry.family,
-                rule="tinge" if _tinge(parsed, mention, span) else "",
+                field, entry.term, scope="said" if simile else None, first=mention.first, last=mention.last,
+                family=entry.family, rule="tinge" if _tinge(parsed, mention, span) else "",
             )  # fmt: skip
             core_known |= field == "appearance.hue" and reading.scope == "said"
             found.append(reading)
@@ -136,7 +151,9 @@ def read_described(parsed: Parsed) -> list[Reading]:
             last = _described_on(parsed, last)
             mark = parsed.scope(place, place + 1)
             found.append(
-                parsed.reading(field, parsed.text(first, last), first=first, last=last, scope=mark.scope, rule=mark.rule)
+                parsed.reading(
+                    field, parsed.text(first, last), first=first, last=last, scope=mark.scope, rule=mark.rule
+                )
             )
             break
     return found

@@ -10,13 +10,39 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 _SAID = compile_any(["i said|called_it|put"])
-_MEANT = compile_any(["i meant|mean", "i should have said", "should be|have_been", "it 's actually|really", "i meant to say", "make that|it"])
+_MEANT = compile_any(
+    [
+        "i meant|mean",
+        "i should have said",
+        "should be|have_been",
+        "it 's actually|really",
+        "i meant to say",
+        "make that|it",
+    ]
+)
 _MAKE = compile_any(
-    ["no? ,? make the|that|it|those|my", "change the|that|my", "correct the|that", "correction", "i 'll change|revise", "let me change|correct|revise", "on second thoughts|thought", "actually ,? make"]
+    [
+        "no? ,? make the|that|it|those|my",
+        "change the|that|my",
+        "correct the|that",
+        "correction",
+        "i 'll change|revise",
+        "let me change|correct|revise",
+        "on second thoughts|thought",
+        "actually ,? make",
+    ]
 )
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 _SCRAP = compile_any(
-    ["scrap|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my", "take out the|that|those", "take the", "cross out the|that", "scratch the|that", "leave out the", "never mind the"]
+    [
+        "scrap|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my",
+        "take out the|that|those",
+        "take the",
+        "cross out the|that",
+        "scratch the|that",
+        "leave out the",
+        "never mind the",
+    ]
 )
 
 
@@ -58,21 +84,31 @@ def _scrapped(parsed: Parsed, start: int) -> list[Reading]:
         if not start <= mention.first < max(end, start + 1):
             continue
         for entry in mention.entries:
-            reading = parsed.reading(f"*{entry.kind}", entry.term, first=mention.first, last=mention.last, scope="said")
+            reading = parsed.reading(
+                f"*{entry.kind}", entry.term, first=mention.first, last=mention.last, scope="said"
+            )
             found.append(replace(reading, act="drop", corrects=True, source="stated later"))
     if not found and end > start:
-        reading = parsed.reading("*descriptor", parsed.text(start, end).lower(), first=start, last=end, scope="said")
+        reading = parsed.reading(
+            "*descriptor", parsed.text(start, end).lower(), first=start, last=end, scope="said"
+        )
         found.append(replace(reading, act="drop", corrects=True, source="stated later"))
     return found
 
 
-def _said_and_meant(parsed: Parsed, readings: Sequence[Reading], said: int, meant: tuple[int, int]) -> list[Reading]:
+def _said_and_meant(
+    parsed: Parsed, readings: Sequence[Reading], said: int, meant: tuple[int, int]
+) -> list[Reading]:
     """What stands between "I said" and "I meant" is taken back, what follows is put right."""
     from_word, to_word = parsed.tokens[said].word, parsed.tokens[meant[0]].word
     after = parsed.tokens[meant[1] - 1].word + 1
     fixed = []
     for reading in readings:
-        if from_word <= reading.first < to_word and not reading.field.startswith("palate.b") and isinstance(reading.value, str):
+        if (
+            from_word <= reading.first < to_word
+            and not reading.field.startswith("palate.b")
+            and isinstance(reading.value, str)
+        ):
             fixed.append(replace(reading, act="drop", corrects=True, scope="said"))
         elif from_word <= reading.first < to_word:
             continue  # the level that was wrong: the right one replaces it

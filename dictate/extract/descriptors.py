@@ -74,7 +74,7 @@ def _term(parsed: Parsed, mention: Mention, entry: Entry) -> str:
     return entry.term if akin else form.lower()
 
 
-def _texture_field(parsed: Parsed, mention: Mention, entry: Entry, focus: str) -> str:
+def _texture_field(entry: Entry, focus: str) -> str:
     if entry.family == "tannin" and focus != "tannin" and entry.term not in _GRIP:
         return "" if entry.term in _ORDINARY else "palate.texture"
     if entry.family == "tannin":
@@ -90,7 +90,26 @@ def _focus_at(parsed: Parsed, place: int, before: str) -> str:
     for token in parsed.tokens[:place]:
         if token.text in ("tannin", "tannins", "tannic", "grip"):
             focus = "tannin"
-        elif token.text in ("acid", "acidity", "body", "texture", "mouthfeel", "palate", "fruit", "mousse", "bodied", "bubble", "bubbles", "fizz", "alcohol", "finish", "spirit", "middle", "core", "entry"):
+        elif token.text in (
+            "acid",
+            "acidity",
+            "body",
+            "texture",
+            "mouthfeel",
+            "palate",
+            "fruit",
+            "mousse",
+            "bodied",
+            "bubble",
+            "bubbles",
+            "fizz",
+            "alcohol",
+            "finish",
+            "spirit",
+            "middle",
+            "core",
+            "entry",
+        ):
             focus = token.text
     for at, token in enumerate(parsed.tokens[place : place + 4], place):
         if token.text in ("tannin", "tannins", "middle", "core", "entry", "texture", "mouthfeel"):
@@ -119,7 +138,7 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
             continue
         field = FIELD[stage]
         if entry.kind == "texture":
-            field = _texture_field(parsed, mention, entry, _focus_at(parsed, mention.first, focus))
+            field = _texture_field(entry, _focus_at(parsed, mention.first, focus))
             if not field or (after in _MEASURED and not parsed.tokens[mention.last - 1].pause):
                 continue  # "soft acidity" is a degree, not a texture
         yield parsed.reading(
@@ -162,7 +181,11 @@ def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose
     tokens = parsed.tokens[first:last]
     if not tokens or last - first > (_LONGEST if loose else 3):
         return False
-    if any(t.text.isdigit() or len(t.text) < 3 for t in tokens if t.text not in ("of", "my", "a", "'s", "on", "in")):
+    if any(
+        t.text.isdigit() or len(t.text) < 3
+        for t in tokens
+        if t.text not in ("of", "my", "a", "'s", "on", "in")
+    ):
         return False
     if any(t.text in shape.sentence or t.text.endswith("n't") for t in tokens):
         return False
@@ -215,7 +238,11 @@ def _unknown(parsed: Parsed, shape: ShapeTable, level_places: frozenset[int]) ->
         for span in spans:
             first, last = _stripped(parsed, *span, shape)
             places = set(range(first, last))
-            if places & taken or places & level_places or not _is_thing(parsed, first, last, shape, loose=loose):
+            if (
+                places & taken
+                or places & level_places
+                or not _is_thing(parsed, first, last, shape, loose=loose)
+            ):
                 continue
             taken |= places
             yield first, last

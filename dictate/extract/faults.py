@@ -9,17 +9,27 @@ from dictate.values import Reading
 _STAGES = ("nose", "palate", "finish", "verdict", "appearance")
 _DOUBT = compile_any(
     [
-        "i think", "i 'd guess|say", "maybe|perhaps|possibly|probably|might|could|suspect|suspicion|wonder",
-        "may be", "not sure", "bit|touch|hint of? something", "or is it", "borderline", "verging|bordering on",
-        "wouldn't swear", "seems|smells_like_it_might", "i reckon",
+        "i think", "i 'd guess|say",
+        "maybe|perhaps|possibly|probably|might|could|suspect|suspicion|wonder",
+        "may be", "not sure", "bit|touch|hint of? something", "or is it", "borderline",
+        "verging|bordering on", "wouldn't swear", "seems|smells_like_it_might", "i reckon",
     ]
 )  # fmt: skip
 _SURE = compile_any(
-    ["pretty|quite|fairly|absolutely? sure|certain", "no question|doubt|two_ways_about", "definitely|certainly|clearly|obviously", "that 's|it 's"]
+    [
+        "pretty|quite|fairly|absolutely? sure|certain",
+        "no question|doubt|two_ways_about",
+        "definitely|certainly|clearly|obviously",
+        "that 's|it 's",
+    ]
 )
 # named, and said to be none: style, not fault
 _NO_FAULT = compile_any(
-    ["shouldn't|wouldn't|don't|not|dinnae|didn't call|write|count|put … fault", "isn't|not a fault", "as a fault"]
+    [
+        "shouldn't|wouldn't|don't|not|dinnae|didn't call|write|count|put … fault",
+        "isn't|not a fault",
+        "as a fault",
+    ]
 )
 
 
@@ -29,7 +39,9 @@ def read_faults(parsed: Parsed) -> list[Reading]:
         return []
     found = []
     excused = any(True for _ in parsed.line.spans(_NO_FAULT))
-    doubtful = any(True for _ in parsed.line.spans(_DOUBT)) and not any(True for _ in parsed.line.spans(_SURE))
+    doubtful = any(True for _ in parsed.line.spans(_DOUBT)) and not any(
+        True for _ in parsed.line.spans(_SURE)
+    )
     for mention in parsed.mentions:
         entry = mention.of("fault")
         if entry is None:

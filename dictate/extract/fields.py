@@ -21,9 +21,15 @@ from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon
 from dictate.values import Phrase, Reading
 
-
 ONE_BREATH_S = 2.5  # a denial this soon after a phrase may be of it
-LISTED = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture", "faults")
+LISTED = (
+    "nose.aromas",
+    "palate.flavours",
+    "finish.flavours",
+    "palate.texture",
+    "palate.tannin_texture",
+    "faults",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +62,7 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_hues(parsed),
         *read_described(parsed),
         *levels,
-        *read_descriptors(
-            parsed, rules.shapes, levels=rules.levels, focus=context.focus, level_words=levels
-        ),
+        *read_descriptors(parsed, rules.shapes, levels=rules.levels, focus=context.focus, level_words=levels),
         *read_faults(parsed),
         *read_terms(parsed, rules.terms),
         *read_score(parsed),

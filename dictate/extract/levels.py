@@ -8,14 +8,18 @@ from dataclasses import dataclass
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
 from dictate.extract.selfrepair import SELF_REPAIR
-from dictate.values import Reading
+from dictate.values import Reading, Scope
 
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
      "scarcely", "without", "wasn't", "zero", "nothing", "cannot", "none", "nil", "neither", "nor"]
 )  # fmt: skip
-_TASTED = frozenset(["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"])
-_NOT_OF_TEN = frozenset(["alcohol", "length", "sweetness"])  # "alcohol nine" is by volume, "length nine" seconds
+_TASTED = frozenset(
+    ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
+)
+_NOT_OF_TEN = frozenset(
+    ["alcohol", "length", "sweetness"]
+)  # "alcohol nine" is by volume, "length nine" seconds
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
 # words of degree that by themselves, on the palate, speak of the body
@@ -144,7 +148,7 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, sta
     return [attribute] if attribute else []
 
 
-def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[str, str]:
+def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[Scope, str]:
     """Scope of a hit; a word that holds its own negator ("not shy") is no denial."""
     mark = parsed.scope(hit.first, hit.last)
     own = any(t.text in _NEGATORS for t in parsed.tokens[hit.first : hit.last])
@@ -168,7 +172,12 @@ class _Levels:
     def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
         scope, rule = _scope_of(self.parsed, hit)
         reading = self.parsed.reading(
-            attribute.field, round(value, 2), first=first, last=last, scope=scope, rule=rule  # type: ignore[arg-type]
+            attribute.field,
+            round(value, 2),
+            first=first,
+            last=last,
+            scope=scope,
+            rule=rule,
         )
         self.readings.append(reading)
         if scope == "said" or rule == SELF_REPAIR:  # "pale, no, deeper than that" builds on "pale"
@@ -180,9 +189,9 @@ class _Levels:
         pending, self.pending = self.pending, None
         nouns = [h for h in hits if h.kind == "noun" and h.attribute]
         if pending and nouns and len(nouns) == len(hits):
-            for noun in nouns:  # "medium, body and alcohol"
-                if noun.attribute:
-                    self._say(noun.attribute, pending.value, pending, pending.first, noun.last)
+            for named in nouns:  # "medium, body and alcohol"
+                if named.attribute:
+                    self._say(named.attribute, pending.value, pending, pending.first, named.last)
             self.pending = pending
         for hit in hits:
             if hit.kind == "noun" and hit.attribute:

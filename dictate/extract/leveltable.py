@@ -11,7 +11,13 @@ from dictate.language.patterns import compile_any
 
 Valued = tuple[tuple[float, re.Pattern[str]], ...]
 # the note's section of an attribute, unless the table names a field
-_SECTION = {"palate": "palate", "nose": "nose", "appearance": "appearance", "finish": "finish", "verdict": "verdict"}
+_SECTION = {
+    "palate": "palate",
+    "nose": "nose",
+    "appearance": "appearance",
+    "finish": "finish",
+    "verdict": "verdict",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,14 @@ def level_table(data: Mapping[str, Any]) -> LevelTable:
         stages = tuple(entry["stages"])
         path = entry.get("field", f"{_SECTION[stages[0]]}.{name}")
         attributes.append(
-            Attribute(name, path, stages, compile_any(entry["nouns"]), _valued(entry.get("words", {})), bool(entry.get("bound")))
+            Attribute(
+                name,
+                path,
+                stages,
+                compile_any(entry["nouns"]),
+                _valued(entry.get("words", {})),
+                bool(entry.get("bound")),
+            )
         )
     return LevelTable(
         scale=_valued(data["scale"]),

@@ -100,9 +100,7 @@ class Context:
     values: Mapping[str, str] = field(default_factory=dict)
 
 
-def parse_phrase(
-    phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...]
-) -> Parsed:
+def parse_phrase(phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...]) -> Parsed:
     """Tokenise, find the lexicon's words, mark scopes."""
     tokens = tokenise(phrase.words)
     mentions = find_mentions(tokens, lexicon)

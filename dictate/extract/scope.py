@@ -19,10 +19,23 @@ _STRENGTH: dict[Scope, int] = {
     "said": 0, "doubtful": 1, "figurative": 2, "future": 3, "expected": 3, "past": 4,
     "quoted": 4, "other": 5, "denied": 6,
 }  # fmt: skip
-_WAYS = ("forward", "onward", "backward", "clausebefore", "clause", "breath", "before", "both", "release", "pseudo")
+_WAYS = (
+    "forward",
+    "onward",
+    "backward",
+    "clausebefore",
+    "clause",
+    "breath",
+    "before",
+    "both",
+    "release",
+    "pseudo",
+)
 _OR = ("or", "nor")
 _FAR = 14  # tokens; further back nothing is meant
-_TAILS = frozenset("at here now to in it any anymore either this today all on really yet also for of though them".split())
+_TAILS = frozenset(
+    "at here now to in it any anymore either this today all on really yet also for of though them".split()
+)
 _LEADS = frozenset("and but well so no or though there it i they now still just".split())
 
 
@@ -54,7 +67,11 @@ def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
             raise ValueError(f"scope.toml: {rule['id']}: unknown way or scope")
         rules.append(
             ScopeRule(
-                rule["id"], rule["scope"], rule["way"], compile_any(rule["patterns"]), rule["example"],
+                rule["id"],
+                rule["scope"],
+                rule["way"],
+                compile_any(rule["patterns"]),
+                rule["example"],
                 tuple(rule.get("of", ())),
             )
         )
@@ -101,7 +118,9 @@ def _list_end(tokens: Sequence[Token], place: int) -> int:
     return end
 
 
-def _reach(tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stops: Sequence[int]) -> tuple[int, int]:
+def _reach(
+    tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stops: Sequence[int]
+) -> tuple[int, int]:
     """The token span that a rule matched at [first, last) reaches."""
     if rule.way == "backward":
         return 0, first
@@ -137,12 +156,16 @@ def mark_scopes(
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
     excuses = [(span, rule.of) for rule, span in spans if rule.way == "pseudo"]
     ahead = [span for rule, span in spans if rule.way == "forward" and rule.scope == "denied"]
-    releases = sorted(((span[0], rule.of) for rule, span in spans if rule.way == "release"), key=lambda r: r[0])
+    releases = sorted(
+        ((span[0], rule.of) for rule, span in spans if rule.way == "release"), key=lambda r: r[0]
+    )
     for rule, (first, last) in spans:
         if rule.way in ("pseudo", "release"):
             continue
         pseudo = [span for span, of in excuses if not of or rule.scope in of]
-        if any(a <= first and last <= b or (first < b and a < last and b - a > last - first) for a, b in pseudo):
+        if any(
+            (a <= first and last <= b) or (first < b and a < last and b - a > last - first) for a, b in pseudo
+        ):
             continue
         # "none of the oak" denies the oak, not what came before
         inside = any(a <= first and last < b for a, b in ahead)
@@ -179,9 +202,7 @@ def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     return last >= len(tokens) or bool(tokens[last - 1].pause) or tokens[last].text in _TAILS
 
 
-def _antecedent(
-    tokens: Sequence[Token], marks: Sequence[Mark], place: int, anchors: frozenset[int]
-) -> int:
+def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:
     """How far back "there isn't any" reaches: its own clause's beginning, or over clauses that only
     lead on ("given the level in the bottle") to the nearest with a thing in it (an anchor), and over
     all that was expected or remembered."""
@@ -194,7 +215,11 @@ def _antecedent(
         span = range(previous, before)
         hoped = any(marks[p].scope in ("expected", "past") for p in span)
         found = bool(anchors.intersection(span))
-        if not hoped and before < start and any(marks[p].scope in ("expected", "past") for p in range(before, start)):
+        if (
+            not hoped
+            and before < start
+            and any(marks[p].scope in ("expected", "past") for p in range(before, start))
+        ):
             break  # all that was hoped for is passed
         if any(marks[p].scope == "denied" for p in span):
             break  # "not cloying, not a bit of it": said once more

@@ -17,8 +17,8 @@ ANSWERED_NO = "answered-no"
 # editing terms between a pause and the repair
 _EDITING = compile_any(
     [
-        "no|nope|nah|sorry|correction ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?", "or rather", "make that",
-        "correction", "scratch that",
+        "no|nope|nah|sorry|correction ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?",
+        "or rather", "make that", "correction", "scratch that",
     ]
 )  # fmt: skip
 # as often a filler as a repair ("lovely, I mean, cherry"): one short thing put right by another
@@ -28,7 +28,14 @@ _FILLERS = frozenset("or well hmm mm actually oh um er ah wait sorry no".split()
 _ASKS = frozenset("is are was were do does did could would can might".split())
 _NAYS = ("no", "nope", "nah")
 _DENIAL = compile_any(
-    ["no|nope|nah", "not really|quite|at_all", "i|we don't think_so|believe_so", "i don't think it_is|there_is", "i doubt it", "hardly"]
+    [
+        "no|nope|nah",
+        "not really|quite|at_all",
+        "i|we don't think_so|believe_so",
+        "i don't think it_is|there_is",
+        "i doubt it",
+        "hardly",
+    ]
 )
 
 

@@ -40,9 +40,7 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
         if parsed.phrase.stage not in entry.stages:
             continue
         hits = [
-            (first, last, term)
-            for term, pattern in entry.terms
-            for first, last in parsed.line.spans(pattern)
+            (first, last, term) for term, pattern in entry.terms for first, last in parsed.line.spans(pattern)
         ]
         taken: list[tuple[int, int, str]] = []
         for hit in sorted(hits, key=lambda h: (h[0] - h[1], h[0])):
@@ -50,7 +48,10 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
                 taken.append(hit)
         for first, last, term in sorted(taken):
             mark = parsed.scope(first, last)
-            inside = any(t.text in ("not", "no", "lacks", "lacking") or t.text.endswith("n't") for t in parsed.tokens[first:last])
+            inside = any(
+                t.text in ("not", "no", "lacks", "lacking") or t.text.endswith("n't")
+                for t in parsed.tokens[first:last]
+            )
             if term in _NEGATIVE_BY_NATURE and (inside or mark.scope == "future"):
                 found.append(parsed.reading(entry.field, term, first=first, last=last, scope="said"))
             else:

@@ -15,24 +15,48 @@ _OVER = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
 _SCALES = (5, 10, 20, 100)
 _STARS = frozenset(["star", "stars"])
 _NOT_A_SCORE = frozenset(
-    "year years month months day days week weeks dollar dollars pound pounds euro euros quid percent per % grams gram"
-    " bottle bottles case cases second seconds degrees litres litre caudalies rand bucks minutes hours people of"
-    " o'clock kilos times more thousand hundred million".split()
+    "year years month months day days week weeks second seconds minutes hours o'clock caudalies dollar"
+    " dollars pound pounds euro euros quid rand bucks percent per % gram grams kilos litre litres degrees"
+    " bottle bottles case cases people of times more thousand hundred million".split()
 )
 _TO = frozenset(["to", "until", "till", "through", "by", "and", "'til", "–", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
-    ["drink|drinks|drinking|keep|keeps|hold|holds|last|lasts|window|best|ready|until|till|peak|cellar|improve|go|good|live|through|open|opening|start|broach|wait|leave|drunk|from|between|later"]
+    [
+        "drink|drinks|drinking|drunk|keep|keeps|hold|holds|last|lasts|live|improve|go|good|best|peak",
+        "ready|window|cellar|open|opening|start|broach|wait|leave|from|between|until|till|through|later",
+    ]
 )
 _LATEST = compile_any(["no|not later than", "not beyond|after|past", "by"])
-_WAIT = compile_any(["hold|cellar|store|bury|rest it|this|them|these until|till", "^ hold|cellar|store until|till", "leave|wait", "shan't|won't|wouldn't|don't|not open|touch|drink", "needs", "hold off", "lay it down", "not before"])
+_WAIT = compile_any(
+    [
+        "hold|cellar|store|bury|rest it|this|them|these until|till",
+        "^ hold|cellar|store until|till",
+        "leave|wait",
+        "shan't|won't|wouldn't|don't|not open|touch|drink",
+        "needs",
+        "hold off",
+        "lay it down",
+        "not before",
+    ]
+)
 _MINUTES = (
     (30.0, compile_any(["half a minute", "half minute"])),
     (45.0, compile_any(["three quarters of a minute"])),
     (90.0, compile_any(["a|one minute and a half"])),
-    (60.0, compile_any(["for|lasts|about|over|nearly|almost|a_good|full|whole a|one full|whole? minute", "a good|full|whole minute"])),
+    (
+        60.0,
+        compile_any(
+            [
+                "for|lasts|about|over|nearly|almost|a_good|full|whole a|one full|whole? minute",
+                "a good|full|whole minute",
+            ]
+        ),
+    ),
 )
-_TO_WAIT = frozenset(["give", "wait", "hang", "hold", "just", "need"])  # "give me ten seconds": said to the room
+_TO_WAIT = frozenset(
+    ["give", "wait", "hang", "hold", "just", "need"]
+)  # "give me ten seconds": said to the room
 _SECONDS = frozenset(["second", "seconds", "sec", "secs", "caudalie", "caudalies"])
 
 
@@ -69,8 +93,8 @@ def read_score(parsed: Parsed) -> list[Reading]:
         mark = parsed.scope(number.first, number.last)
         found.append(
             parsed.reading(
-                "verdict.score", number.value, first=number.first, last=last, scope=mark.scope, rule=mark.rule,
-                out_of=out_of or (100.0 if number.value > 20 else None),
+                "verdict.score", number.value, first=number.first, last=last,
+                scope=mark.scope, rule=mark.rule, out_of=out_of or (100.0 if number.value > 20 else None),
             )
         )  # fmt: skip
     return found
@@ -81,7 +105,11 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
     place = number.last
     if place < len(tokens) and tokens[place].text in (*_POINTS, *_STARS):
         place += 1
-    if following and [t.text for t in tokens[place : place + 2]] == ["out", "of"] and following.first == place + 2:
+    if (
+        following
+        and [t.text for t in tokens[place : place + 2]] == ["out", "of"]
+        and following.first == place + 2
+    ):
         return following.value, following.last
     link = tokens[place].text if place < len(tokens) else ""
     if following and link in _OVER and following.first == place + 1 and following.value in _SCALES:
@@ -94,7 +122,14 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
 def _bare_score(parsed: Parsed, number: Number, following: Number | None) -> bool:
     if parsed.phrase.stage != "verdict" or not 50 <= number.value <= 100 or number.kind != "cardinal":
         return False
-    if _next(parsed, number) in _NOT_A_SCORE or _before(parsed, number) in ("under", "over", "for", "$", "age", "another"):
+    if _next(parsed, number) in _NOT_A_SCORE or _before(parsed, number) in (
+        "under",
+        "over",
+        "for",
+        "$",
+        "age",
+        "another",
+    ):
         return False
     adjoining = following is not None and following.first == number.last
     earlier = any(n.last == number.first and not parsed.tokens[n.last - 1].pause for n in parsed.numbers)
@@ -110,7 +145,11 @@ def read_window(parsed: Parsed) -> list[Reading]:
         return []
     found: list[Reading] = []
     for place, year in enumerate(years):
-        if place and parsed.scope(years[place - 1].first, years[place - 1].last).rule == SELF_REPAIR and found:
+        if (
+            place
+            and parsed.scope(years[place - 1].first, years[place - 1].last).rule == SELF_REPAIR
+            and found
+        ):
             found.append(_year(parsed, found[-1].field, year))  # "from 2026, no, 2027"
             continue
         before = {_before(parsed, year, back) for back in (1, 2, 3)}
@@ -121,7 +160,7 @@ def read_window(parsed: Parsed) -> list[Reading]:
         if place == 0 and near in ("before", "until", "till", "to") and _WAIT.search(parsed.line.text):
             found.append(_year(parsed, "verdict.drink_from", year))
             continue
-        if near in _TO or (before & _TO and not near == "from" and not before & {"from", "between"}):
+        if near in _TO or (before & _TO and near != "from" and not before & {"from", "between"}):
             field = "verdict.drink_to"
         elif place == 0 and (before & _FROM or len(years) > 1):
             field = "verdict.drink_from"
@@ -138,7 +177,9 @@ def read_window(parsed: Parsed) -> list[Reading]:
 def _year(parsed: Parsed, field: str, year: Number, *, scope: Scope | None = None) -> Reading:
     mark = parsed.scope(year.first, year.last)
     scope = scope or ("said" if mark.scope in ("future", "expected", "other") else mark.scope)
-    return parsed.reading(field, int(year.value), first=year.first, last=year.last, scope=scope, rule=mark.rule)
+    return parsed.reading(
+        field, int(year.value), first=year.first, last=year.last, scope=scope, rule=mark.rule
+    )
 
 
 def read_stated_seconds(parsed: Parsed) -> list[Reading]:

@@ -1,0 +1,156 @@
+"""How the wine is called: its producer and its own name, by what stands before them or by capitals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dictate.extract.parsed import Parsed
+from dictate.language.patterns import compile_any
+from dictate.values import Reading
+
+_PRODUCER = compile_any(
+    [
+        "the? producer|grower|maker|estate|winery|house|domaine is|was|'s|called", "producer|grower|maker",
+        "made|grown|bottled by", "by", "the? label says|reads|is|'s", ", of the?",
+        "from the? house|estate|cellars|cellar|people at|of", "from",
+    ]
+)  # fmt: skip
+_NAME = compile_any(
+    ["the? cuvée|cuvee|bottling|label|wine called|named|is|'s", "called|named", "the? cuvée|cuvee|bottling"]
+)
+_ESTATE = frozenset(
+    "quinta chateau château domaine weingut bodega bodegas cantina tenuta castello estate vineyard"
+    " vineyards cellars winery wines cave caves clos mas cascina azienda podere finca hacienda casa"
+    " schloss villa maison fattoria kellerei herdade adega celler vina farm hill ridge creek brothers"
+    " sons".split()
+)
+_LABEL = frozenset(
+    "gran grand reserva reserve riserva crianza joven cru classico superiore brut extra vin vino jaune"
+    " spatlese auslese kabinett trocken halbtrocken premier villages spumante superior cuvee vintage nv"
+    " blanc rouge rosso bianco tinto blanco dolce secco tardive vendanges selection old vines vieilles"
+    " vignes the last one rare".split()
+)
+_SMALL = frozenset(
+    "of and da de do di del della the la le von van du des & y e et dos das am auf los las el den der".split()
+)
+_NOT_NAMES = frozenset(
+    "next wine number the a an is it it's this that so right okay ok and last one first now here we have"
+    " from with of vintage code glass blind still red white producer's i".split()
+)
+
+
+def _free(parsed: Parsed, first: int, last: int) -> tuple[int, int]:
+    """The part of [first, last) before any lexicon place, grape, number or pause."""
+    end = first
+    busy = {
+        p
+        for m in parsed.mentions
+        if m.of("origin") or m.of("grape")
+        for p in range(m.first, m.last)
+        if m.last - m.first > 1 or not _inside_name(parsed, m.first)
+    }
+    busy |= {p for n in parsed.numbers if n.kind == "year" for p in range(n.first, n.last)}
+    while end < last and end not in busy:
+        end += 1
+        if parsed.tokens[end - 1].pause:
+            break
+    return first, end
+
+
+def _inside_name(parsed: Parsed, place: int) -> bool:
+    """A one-word place amid a name ("Quinta do Douro Velho") is part of the name."""
+    return (
+        0 < place < len(parsed.tokens) - 1
+        and not parsed.tokens[place].pause
+        and _capital(parsed, place - 1)
+        and _capital(parsed, place + 1)
+    )
+
+
+def _capital(parsed: Parsed, place: int) -> bool:
+    word = parsed.phrase.words[parsed.tokens[place].word].text.lstrip("\"'(")
+    return word[:1].isupper()
+
+
+def read_producer(parsed: Parsed) -> Iterator[Reading]:
+    """The producer: behind "from", "made by" and the like; else what capitals or an estate's word name."""
+    for _, start in parsed.line.spans(_PRODUCER):
+        end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        if start >= len(parsed.tokens) or (start and parsed.tokens[start - 1].pause == "."):
+            continue
+        if parsed.tokens[start - 1].pause and not _short_clause(parsed, start - 1):
+            continue
+        while start < end and parsed.tokens[start].text in (
+            "a",
+            "the",
+            "is",
+            "'s",
+            "it",
+            "called",
+            "our",
+            "someone",
+            "producer",
+            "grower",
+        ):
+            start += 1
+        first, last = _free(parsed, start, end)
+        while last > first and parsed.tokens[last - 1].text in (*_SMALL, "in", "near", "at"):
+            last -= 1
+        if last > first and last - first <= 6:
+            yield parsed.reading(
+                "wine.producer", parsed.text(first, last), first=first, last=last, scope="said"
+            )
+            return
+    yield from _named_by_capitals(parsed)
+
+
+def _short_clause(parsed: Parsed, place: int) -> bool:
+    """ "the producer, Heron and Rake": a comma said where a colon is meant."""
+    first, last = next((c for c in parsed.clauses if c[0] <= place < c[1]), (place, place))
+    return last - first <= 2
+
+
+def _named_by_capitals(parsed: Parsed) -> Iterator[Reading]:
+    """A clause all of capitals or with a word for an estate, that the lexicon does not know."""
+    taken = {
+        p
+        for m in parsed.mentions
+        if any(m.of(k) for k in ("grape", "origin", "style", "colour"))
+        for p in range(m.first, m.last)
+    }
+    taken |= {p for n in parsed.numbers for p in range(n.first, n.last)}
+    ranked = sorted(
+        parsed.clauses, key=lambda c: (not any(t.text in _ESTATE for t in parsed.tokens[slice(*c)]), -c[0])
+    )
+    for first, last in ranked:
+        while first < last and parsed.tokens[first].text in ("the", "a", "from", "and", "of"):
+            first += 1
+        tokens = parsed.tokens[first:last]
+        estate = any(t.text in _ESTATE for t in tokens)
+        if not tokens or tokens[0].text in _NOT_NAMES or len(tokens) > 6:
+            continue
+        if all(t.text in _LABEL for t in tokens):
+            continue
+        if set(range(first, last)) & taken and not (estate and len(tokens) > 2):
+            continue
+        capitals = all(_capital(parsed, p) or parsed.tokens[p].text in _SMALL for p in range(first, last))
+        if capitals and (estate or (len(tokens) >= 2 and _capital(parsed, first))):
+            yield parsed.reading(
+                "wine.producer",
+                parsed.text(first, last),
+                first=first,
+                last=last,
+                scope="said",
+                rule="capitals",
+            )
+            return
+
+
+def read_name(parsed: Parsed) -> Iterator[Reading]:
+    """The wine's own name, behind "called" or "cuvée"."""
+    for _, start in parsed.line.spans(_NAME):
+        end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        first, last = _free(parsed, start, end)
+        if last > first and last - first <= 5:
+            yield parsed.reading("wine.name", parsed.text(first, last), first=first, last=last, scope="said")
+            return
