@@ -100,6 +100,6 @@ def _readings(entry: Entry) -> tuple[Reading, ...]:
 
 
 @lru_cache(maxsize=4)
-def sound_index(lexicon: Lexicon, terms: tuple[str, ...], shortest: int) -> SoundIndex:
+def sound_index(lexicon: Lexicon, *, terms: tuple[str, ...], shortest: int) -> SoundIndex:
     """The index of a lexicon, built at first use (see `SoundIndex`)."""
     return SoundIndex(lexicon, terms=terms, shortest=shortest)

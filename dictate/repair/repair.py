@@ -34,9 +34,9 @@ def repair_words(words: Sequence[Word], lexicon: Lexicon, *, table: RepairTable)
     breath groups stay; time is linear in the number of words. The lexicon's index of sounds is built
     at first use. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
-    index = sound_index(lexicon, table.terms, table.measures.exact_shortest)
+    index = sound_index(lexicon, terms=table.terms, shortest=table.measures.exact_shortest)
     line = Line(words, lexicon, table, index.pieces)
-    found = find_pairs(line, table) + find_by_sound(line, index, table)
+    found = find_pairs(line, table) + find_by_sound(line, index, table=table)
     steps = tuple(step for f in _chosen(found, len(words)) if not _same(step := _step(words, f)))
     return Repaired(replay(words, steps), steps)
 

@@ -45,7 +45,7 @@ class _Window:
         return [p for pieces in self.line.pieces[self.first : self.last] for p in pieces]
 
 
-def find_by_sound(line: Line, index: SoundIndex, table: RepairTable) -> list[Found]:
+def find_by_sound(line: Line, index: SoundIndex, *, table: RepairTable) -> list[Found]:
     """For each window of one to `longest` words its nearest term, if that is near enough.
 
     The share by which a sound may be off grows where the line is about such terms and where the
