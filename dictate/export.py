@@ -98,7 +98,9 @@ def _finish(finish: Finish) -> list[str]:
 
 def _verdict(note: Note) -> list[str]:
     verdict = note.verdict
-    parts = _level(verdict.quality, "quality")
+    points = _number(verdict.score.points) if verdict.score else None
+    from_points = points and verdict.quality and points in verdict.quality.said  # then said once is enough
+    parts = [] if from_points else _level(verdict.quality, "quality")
     if verdict.score is not None:
         of = f" out of {_number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
         parts.append(_number(verdict.score.points) + of)

@@ -143,3 +143,11 @@ def test_a_foreign_file_of_that_name_is_left_alone(tmp_path: Path) -> None:
 
 def test_json_keeps_accents_readable() -> None:
     assert "Grüner" in notes_as_json([n.Note(id="x", wine=n.Wine(name=n.Text(text="Grüner")))])
+
+
+def test_a_quality_that_is_the_score_is_said_once() -> None:
+    verdict = n.Verdict(
+        quality=n.Level(level=9.6, said="96 out of 100"),
+        score=n.Score(points=96, out_of=100, said="96 out of 100"),
+    )
+    assert "**Verdict.** 96 out of 100.\n" in as_markdown(n.Note(id="x", verdict=verdict))
