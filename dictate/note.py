@@ -8,13 +8,13 @@ place where seconds are rounded: spans to 0.001 s, the finish to 0.01 s.
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
 from dictate.values import Source, Stage
 
-SCHEMA = "tasting-note/1"
+SCHEMA: Final = "tasting-note/1"
 
 
 def _seconds(value: float) -> float:
