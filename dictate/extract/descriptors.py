@@ -51,10 +51,13 @@ def strength_before(parsed: Parsed, first: int, table: LevelTable) -> float | No
     if not window:
         return None
     line = Line(window)
-    for value, pattern in table.strength:
-        if any(last >= len(window) - 1 for _, last in line.spans(pattern)):
-            return value
-    return None
+    ends = [
+        (last - first, value)
+        for value, pattern in table.strength
+        for first, last in line.spans(pattern)
+        if last >= len(window) - 1
+    ]
+    return max(ends)[1] if ends else None  # the longest wording: "a good bit of", not "bit of"
 
 
 def _chosen(mention: Mention, stage: str) -> Entry | None:

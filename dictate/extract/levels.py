@@ -17,6 +17,7 @@ _NEGATORS = frozenset(
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
 )
+_ADVERBS = frozenset(["very", "really", "quite", "rather", "fairly", "pretty"])
 _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
 )  # "alcohol nine" is by volume, "length nine" seconds
@@ -94,9 +95,9 @@ def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
         named = any(e.kind in ("descriptor", "texture", "origin", "grape", "fault") for e in mention.entries)
         if mention.first <= hit.first and hit.last <= mention.last and wider and named:
             return True
-        if hit.kind == "word" and hit.size == 1 and mention.first == hit.last and mention.of("descriptor"):
-            token = parsed.tokens[hit.first]
-            if token.text in _TASTED and not token.pause:
+        if hit.kind == "word" and mention.first == hit.last and mention.of("descriptor"):
+            *adverbs, token = parsed.tokens[hit.first : hit.last]
+            if token.text in _TASTED and not token.pause and all(t.text in _ADVERBS for t in adverbs):
                 return True
     return False
 

@@ -171,7 +171,8 @@ def mark_scopes(
         inside = any(a <= first and last < b for a, b in ahead)
         if rule.way == "backward" and (inside or not _ends_there(tokens, last)):
             continue
-        stops = [place for place, of in releases if not of or rule.scope in of]
+        # "I'd expect there is": what follows at once belongs to the rule, not to a new thought
+        stops = [place for place, of in releases if not of or (rule.scope in of and place > last)]
         start, end = _reach(tokens, first, last, rule, stops)
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first, anchors)
