@@ -57,7 +57,7 @@ def read_clock(phrases: Sequence[Phrase]) -> Clock:
         elif cue.kind == "holding" and away is not None and gone is None:
             held = cue
     if away is not None and gone is None:
-        changes.append(_left_running(away, held))
+        changes.append(_left_running(away, held, end_s=phrases[-1].words[-1].end_s))
     return Clock(away, gone, tuple(changes))
 
 
@@ -71,10 +71,11 @@ def _taken_back(cue: Cue, *, away: Cue | None, gone: Cue | None) -> list[Change]
     return [_change(cue, "gone", "taken back")]
 
 
-def _left_running(away: Cue, held: Cue | None) -> Change:
-    if held is None:
-        return _change(away, _RUNNING, "never stopped")
-    return _change(held, _RUNNING, f"never stopped: at least {held.onset_s - away.onset_s:.2f} s")
+def _left_running(away: Cue, held: Cue | None, *, end_s: float) -> Change:
+    """Known only when the wine's last word is said, so it is that moment's change."""
+    after = "never stopped" + (f": at least {held.onset_s - away.onset_s:.2f} s" if held else "")
+    change = _change(held or away, _RUNNING, after)
+    return change.model_copy(update={"when": f"{end_s:.2f} s into the recording"})
 
 
 def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word]) -> Change:
@@ -83,10 +84,10 @@ def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word
     The timed one holds; a difference of more than a fifth of it is flagged (a rule of ours, no source).
     """
     share = abs(stated_s - timed_s) / timed_s if timed_s else 1.0
-    timed = round(timed_s, 2)
     return Change(
         when=f"{words[0].start_s:.2f} s into the recording", field="finish.seconds", before=stated_s,
-        after=timed if share <= FLAG_SHARE else f"{timed} timed; the length stated differs by {share:.0%}",
+        after=round(timed_s, 2) if share <= FLAG_SHARE
+        else f"{timed_s:.2f} s timed; the length stated differs by {share:.0%}",
         said=spoken_text(words),
     )  # fmt: skip
 

@@ -112,7 +112,8 @@ def _note(
         remarks=[_text(p) for p in unread if p.stage != "aside"],
         asides=[_text(p) for p in unread if p.stage == "aside"],
         transcript=[_transcribed(p) for p in phrases],
-        recording=recording.model_copy(update={"start_s": span[0], "end_s": span[1]}),
+        # made anew, not copied: a copy would not be rounded
+        recording=Recording(path=recording.path, sha256=recording.sha256, start_s=span[0], end_s=span[1]),
         made_with=made_with,
         history=changes,
     )
