@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,7 +13,7 @@ from dictate.segment.decode import ORDER, Clause, decode_stages
 from dictate.values import Stage
 
 
-def clause(stage: Stage | None = None, weight: float = 4.0, **more: bool) -> Clause:
+def clause(stage: Stage | None = None, weight: float = 4.0, **more: Any) -> Clause:
     return Clause(evidence={stage: weight} if stage else {}, **more)
 
 

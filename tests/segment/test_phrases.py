@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dictate.language.mentions import find_mentions
 from dictate.lexicon import load_lexicon, load_table
 from dictate.segment import evidence, phrases, segment_words
 from dictate.segment.evidence import stage_table
@@ -128,7 +129,7 @@ def test_work_grows_in_step_with_the_words(monkeypatch: pytest.MonkeyPatch) -> N
 
     def counts(size: int) -> tuple[int, int, int]:
         weighed = looked = 0
-        mentions, breath = evidence.find_mentions, phrases._one_breath
+        mentions, breath = find_mentions, phrases._one_breath
 
         def find(tokens: Any, lexicon: Any) -> Any:
             nonlocal weighed
