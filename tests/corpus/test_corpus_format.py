@@ -64,7 +64,7 @@ def test_there_are_sixty_dev_and_twenty_held_notes_with_unique_ids() -> None:
     ids = [load(path)["id"] for path in FILES]
     assert len(set(ids)) == len(ids)
     assert sorted(i for i in ids if i[0] == "a") == [f"a{n:02d}" for n in range(1, 41)]
-    assert sorted(i for i in ids if i[0] == "b") == [f"b{n:02d}" for n in range(1, 11)]
+    assert sorted(i for i in ids if i[0] == "b") == [f"b{n:02d}" for n in range(1, 21)]
     assert sorted(i for i in ids if i[0] == "h") == [f"h{n:02d}" for n in range(1, 21)]
     assert len({load(path)["taster"] for path in FILES}) == len(FILES)
 
