@@ -179,5 +179,8 @@ def _colour_named(parsed: Parsed) -> Iterator[Reading]:
         colour = mention.of("colour")
         then = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
         before = parsed.tokens[mention.first - 1].text if mention.first else ""
-        if colour and then == "wine" and before in ("a", "an", "is", "'s") and colour.term != "red":
-            yield parsed.reading("wine.colour", colour.term, first=mention.first, last=mention.last + 1)
+        named = then == "wine" or parsed.tokens[mention.last - 1].text == "wine"
+        if colour and named and before in ("a", "an", "is", "'s") and colour.term != "red":
+            yield parsed.reading(
+                "wine.colour", colour.term, first=mention.first, last=mention.last + (then == "wine")
+            )

@@ -158,7 +158,7 @@ def read_window(parsed: Parsed) -> list[Reading]:
             found.append(_year(parsed, "verdict.drink_to", year, scope="said"))
             continue
         if place == 0 and near in ("before", "until", "till", "to") and _WAIT.search(parsed.line.text):
-            found.append(_year(parsed, "verdict.drink_from", year))
+            found.append(_year(parsed, "verdict.drink_from", year, scope="said"))
             continue
         if near in _TO or (before & _TO and near != "from" and not before & {"from", "between"}):
             field = "verdict.drink_to"

@@ -85,7 +85,11 @@ def faults_of(case: dict[str, Any]) -> list[str]:
     also = set(got) - set(case["said"]) - set(case.get("may", []))
     wrong += [f"{name}: wanted nothing, got {got[name]}" for name in sorted(also)]
     denied = [str(r.value) for r in readings if r.scope == "denied"]
-    wrong += [f"denied {d}: not found in {denied}" for d in case.get("denied", []) if not any(fits(d, v) for v in denied)]
+    wrong += [
+        f"denied {d}: not found in {denied}"
+        for d in case.get("denied", [])
+        if not any(fits(d, v) for v in denied)
+    ]
     return wrong
 
 
