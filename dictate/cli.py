@@ -55,6 +55,11 @@ def _parser() -> argparse.ArgumentParser:
     note.add_argument(
         "--language", choices=("en",), default="en", help="language spoken (English is the only one known)"
     )
+    note.add_argument(
+        "--salvage",
+        action="store_true",
+        help="of a recording that is cut short or damaged, take what there is",
+    )
     return parser
 
 
@@ -76,12 +81,13 @@ class _LateRecogniser:
         if self._loaded is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            self._loaded = WhisperRecogniser(find_weights(self._model).folder)
+            weights = find_weights(self._model)
+            self._loaded = WhisperRecogniser(weights.folder, name=weights.name)
         return self._loaded
 
 
 def _run_note(options: argparse.Namespace) -> int:
-    settings = Settings(model=options.model, language=options.language)
+    settings = Settings(model=options.model, language=options.language, salvage=options.salvage)
     recogniser = _LateRecogniser(settings.model)
     notes: list[Note] = []
     broken = 0

@@ -90,7 +90,7 @@ def notes_from_source(
 
     if recogniser is None:
         raise ModelError("no recogniser given for a recording")
-    sound = load_recording(path)
+    sound = load_recording(path, salvage=settings.salvage)
     heard = recogniser.recognise(sound, progress=progress)
     place = NoteRecording(
         path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s

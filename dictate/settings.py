@@ -11,4 +11,5 @@ class Settings:
 
     model: str | None = None  # a folder or a name of models/catalogue.toml; None takes the first found
     language: str = "en"
+    salvage: bool = False  # of a recording that is cut short, take what there is
     cues: tuple[tuple[str, tuple[str, ...]], ...] = ()
