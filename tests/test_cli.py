@@ -18,6 +18,7 @@ import soundfile as sf
 
 from dictate import cli, files, show
 from dictate.note import json_schema, read_note
+from dictate.values import Heard, Word
 
 TWO_WINES = """WEBVTT
 
@@ -293,3 +294,24 @@ def test_progress_says_how_much_is_left_now_and_then(
     assert capsys.readouterr().err == (
         "dictate: long.wav: 25% done, about 60 s left\ndictate: long.wav: 50% done, about 40 s left\n"
     )
+
+
+class _HearsLime:
+    """Stands in for weights: whatever the sound, it hears one phrase in it."""
+
+    name = "test"
+
+    def recognise(self, recording: Any, *, progress: Any = None) -> Heard:
+        words = [Word(w, i * 0.3, i * 0.3 + 0.3) for i, w in enumerate("the nose has lime".split())]
+        return Heard(tuple(words), recording.duration_s, "test")
+
+
+def test_salvage_takes_what_there_is_of_a_truncated_recording(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsysbinary: Any
+) -> None:
+    monkeypatch.setattr(cli._LateRecogniser, "_load", lambda self: _HearsLime())
+    cut = truncated_mp3(tmp_path)
+    assert cli.main(["note", str(cut), "--json", "--salvage"]) == 0
+    (note,) = json.loads(capsysbinary.readouterr().out)
+    assert [a["term"] for a in note["nose"]["aromas"]] == ["lime"]
+    assert 1.0 < note["recording"]["end_s"] < 3.0  # of four seconds, half was there
