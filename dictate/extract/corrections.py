@@ -35,7 +35,7 @@ _MAKE = compile_any(
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 _SCRAP = compile_any(
     [
-        "scrap|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my",
+        "scrap|strike|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my",
         "take out the|that|those",
         "take the",
         "cross out the|that",
@@ -55,7 +55,10 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
         return [_corrected(r) for r in readings if r.first >= start]
     scrap = next(parsed.line.spans(_SCRAP), None)
     if scrap:
-        return [*readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1])]
+        end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
+        after = parsed.tokens[end - 1].word
+        kept = [r for r in readings if r.first > after]  # "strike the fig, say prune"
+        return [*readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1]), *kept]
     said = next(parsed.line.spans(_SAID), None)
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
     if said and meant:

@@ -17,7 +17,7 @@ ANSWERED_NO = "answered-no"
 # editing terms between a pause and the repair
 _EDITING = compile_any(
     [
-        "no|nope|nah|sorry|correction ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?",
+        "no|nope|nah|sorry|correction|wait ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?",
         "or rather", "make that", "correction", "scratch that",
     ]
 )  # fmt: skip
@@ -71,6 +71,8 @@ def _before(tokens: Sequence[Token], first: int, last: int) -> Iterator[tuple[in
         end -= 1
     if end == 0 or last >= len(tokens) or not tokens[end - 1].pause or tokens[end - 1].pause == "?":
         return
+    if tokens[first].text == "sorry" and tokens[end - 1].pause == ".":
+        return  # "it's corked. Sorry, everyone."
     yield _clause_start(tokens, end - 1), end, SELF_REPAIR
 
 
@@ -78,7 +80,8 @@ def keep_unrepaired(readings: Sequence[Reading]) -> list[Reading]:
     """A repair takes back only what it says anew: of "deep ruby, no, garnet" the depth stays."""
     kept = []
     for reading in readings:
-        again = any(r.field == reading.field and r.first >= reading.last for r in readings)
+        later = [r for r in readings if r.first >= reading.last]
+        again = not later or any(r.field == reading.field for r in later)
         if reading.rule == SELF_REPAIR and reading.scope == "denied" and not again:
             reading = replace(reading, scope="said", rule="")
         kept.append(reading)
