@@ -78,6 +78,7 @@ class Draft:
             if key not in items:
                 items[key] = self._descriptor(reading)
         elif reading.scope == "denied":
+            self._drop_wider(reading, key)
             gone = self.lists.get(reading.field, {}).pop(key, None)
             if gone is not None:
                 self._note_change(reading, gone.term, None)
@@ -92,6 +93,16 @@ class Draft:
         if reading.field == "faults" and not absent:
             return Fault(certain=reading.certain, **common)
         return Descriptor(**common)
+
+    def _drop_wider(self, reading: Reading, key: str) -> None:
+        """ "burnt rubber, where is it, there is no rubber": the wider term of the same phrase goes too."""
+        words = self.phrases[reading.phrase].words
+        span = (words[0].start_s, words[-1].end_s)
+        items = self.lists.get(reading.field, {})
+        for wider in [k for k in items if k.endswith(f" {key}")]:
+            at = items[wider].at
+            if at and span[0] <= at[0] < span[1]:
+                del items[wider]
 
     def _absent_word(self, reading: Reading) -> None:
         """ "not flabby", "without being heavy": the word denied is listed as absent."""

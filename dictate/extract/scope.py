@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from dictate.extract.bare import RULE, bare_denials
 from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
@@ -177,6 +178,9 @@ def mark_scopes(
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first, anchors)
         marks.put(start, end, rule)
+    for first, _ in bare_denials(tokens, anchors):
+        for at in range(_antecedent(tokens, marks.marks, first, anchors), first):
+            marks.marks[at] = Mark("denied", RULE)
     for start, end, name in repaired(tokens):
         for at in range(start, end):
             if marks.marks[at].scope == "said":
