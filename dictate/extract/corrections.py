@@ -32,6 +32,7 @@ _MAKE = compile_any(
         "actually ,? make",
     ]
 )
+_LISTED = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture")
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 _SCRAP = compile_any(
     [
@@ -52,7 +53,9 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
     undone = next(parsed.line.spans(_UNDONE), None)
     if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
         start = parsed.tokens[undone[1] - 1].word + 1
-        return [_corrected(r) for r in readings if r.first >= start]
+        gone = [r for r in readings if r.last <= start and r.field in _LISTED and r.scope in ("said", "denied")]
+        dropped = [replace(_corrected(r), act="drop", scope="said") for r in gone]
+        return [*dropped, *(_corrected(r) for r in readings if r.first >= start)]
     scrap = next(parsed.line.spans(_SCRAP), None)
     if scrap:
         end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))

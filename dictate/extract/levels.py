@@ -12,7 +12,7 @@ from dictate.values import Reading, Scope
 
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
-     "scarcely", "without", "wasn't", "zero", "nothing", "cannot", "none", "nil", "neither", "nor"]
+     "scarcely", "without", "wasn't", "zero", "nothing", "anything", "cannot", "none", "nil", "neither", "nor"]
 )  # fmt: skip
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]

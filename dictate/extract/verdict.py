@@ -27,7 +27,12 @@ _DRINK = compile_any(
         "ready|window|cellar|open|opening|start|broach|wait|leave|from|between|until|till|through|later",
     ]
 )
-_LATEST = compile_any(["no|not later than", "not beyond|after|past", "by"])
+_LATEST = compile_any(
+    [
+        "no|not later than", "not beyond|after|past", "by",
+        "can|could|will|'ll|may|should wait|keep|hold|last|live|go|sit until|till|to",
+    ]
+)  # fmt: skip
 _WAIT = compile_any(
     [
         "hold|cellar|store|bury|rest it|this|them|these until|till",
