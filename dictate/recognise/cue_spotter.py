@@ -27,6 +27,20 @@ CUE_PHRASES = (
     "back on the record",
     "end of tasting",
 )
+# proposed only while the clock runs: that is the only time they are said, and short words are what
+# a prompt finds where they are not
+CLOCK_PHRASES = ("still there", "all gone", "it's gone", "gone")
+_STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")
+_STOPS = re.compile(r"^((it's|that's|all|and|now) )*gone( now)?$|\bnext wine\b|\bend of tasting\b")
+
+
+def clock_after(text: str, *, running: bool) -> bool:
+    """Whether the finish clock runs after a breath group that said `text`. A hint for the spotter
+    alone; the clock itself is read in `cues`."""
+    said = plain(text)
+    if _STARTS.search(said):
+        return True
+    return running and not _STOPS.search(said)
 
 
 def plain(text: str) -> str:
@@ -48,13 +62,14 @@ class CueSpotter:
             decoder.text_tokens(" ".join(f"{p[0].upper()}{p[1:]}." for p in listed)) if listed else ()
         )
 
-    def spot(self, encoded: Encoded, free: Decoded) -> str | None:
-        """The cue phrase that this stretch holds though `free` says otherwise, or None."""
+    def spot(self, encoded: Encoded, free: Decoded, *, running: bool) -> str | None:
+        """The cue phrase that this stretch holds though `free` says otherwise, or None. `running`:
+        whether the finish clock runs."""
         said = plain(free.text)
         if not said or said in self._phrases or not self._prompt:
             return None
         proposed = plain(self._decoder.decode(encoded, prompt=self._prompt).text)
-        if proposed not in self._phrases:
+        if proposed not in self._phrases or (proposed in CLOCK_PHRASES and not running):
             return None
         likely = self._decoder.log_probability(encoded, free.tokens)
         return proposed if self._best(encoded, proposed) >= likely - self._margin else None

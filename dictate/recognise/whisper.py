@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter
+from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
 from dictate.values import Heard, Word
 
@@ -59,8 +59,10 @@ class WhisperRecogniser:
         """
         words: list[Word] = []
         utterance = 0
+        running = False
         for stretch in find_speech(recording.samples):
-            heard = self._hear(recording.samples, stretch, utterance)
+            heard = self._hear(recording.samples, stretch, utterance=utterance, running=running)
+            running = clock_after(" ".join(w.text for w in heard), running=running)
             words.extend(heard)
             utterance += bool(heard)
             if progress:
@@ -69,7 +71,9 @@ class WhisperRecogniser:
             progress(1.0)
         return Heard(tuple(words), recording.duration_s, self.name)
 
-    def _hear(self, samples: NDArray[np.float32], stretch: Stretch, utterance: int) -> list[Word]:
+    def _hear(
+        self, samples: NDArray[np.float32], stretch: Stretch, *, utterance: int, running: bool
+    ) -> list[Word]:
         timed: list[Timed] = []
         wrote: str | None = None
         for start_s, end_s in _pieces(samples, stretch):
@@ -80,7 +84,7 @@ class WhisperRecogniser:
                 continue
             found = self._decoder.words(encoded, decoded.tokens)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
-                found, wrote = self._spot(encoded, decoded, found)
+                found, wrote = self._spot(encoded, decoded, found, running=running)
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
         return _inside(timed, stretch, utterance, wrote)
 
@@ -96,9 +100,11 @@ class WhisperRecogniser:
             return encoded, decoded
         return (whole, again) if decoded.looped or again.score > decoded.score else (encoded, decoded)
 
-    def _spot(self, encoded: Encoded, decoded: Decoded, found: list[Timed]) -> tuple[list[Timed], str | None]:
+    def _spot(
+        self, encoded: Encoded, decoded: Decoded, found: list[Timed], *, running: bool
+    ) -> tuple[list[Timed], str | None]:
         """The cue's words and what was written instead; else the words as found."""
-        cue = self._spotter.spot(encoded, decoded)
+        cue = self._spotter.spot(encoded, decoded, running=running)
         if cue is None:
             return found, None
         return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text

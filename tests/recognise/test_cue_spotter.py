@@ -1,0 +1,26 @@
+"""What the spotter may propose when: the part that needs no weights. The rest: test_whisper.py."""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.recognise.cue_spotter import clock_after
+
+
+@pytest.mark.parametrize(
+    ("text", "running", "after"),
+    [
+        ("Spitting now.", False, True),
+        ("okay, swallowing now", False, True),
+        ("spitting", False, True),
+        ("I'm spitting feathers", False, False),
+        ("still there, a bit saline", True, True),
+        ("All gone.", True, False),
+        ("and it's gone", True, False),
+        ("it's gone a bit brown", True, True),
+        ("Next wine, number two", True, False),
+        ("lime again", False, False),
+    ],
+)
+def test_the_clock_starts_and_stops(text: str, running: bool, after: bool) -> None:
+    assert clock_after(text, running=running) is after
