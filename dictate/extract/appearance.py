@@ -110,7 +110,7 @@ def read_hues(parsed: Parsed) -> list[Reading]:
 
 def _apart(parsed: Parsed, mention: Mention, rim: int) -> bool:
     """ "a pale straw with a watery rim": the hue is not the rim's."""
-    return parsed.said_within(mention.last, rim, frozenset(["with"]))
+    return parsed.said_within(mention.last, rim, texts=frozenset(["with"]))
 
 
 def _simile(parsed: Parsed) -> list[Reading]:

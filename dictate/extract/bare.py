@@ -9,15 +9,17 @@ from dictate.language.tokens import Token
 
 RULE = "bare-denial"
 _NEGATORS = frozenset(
-    "not no none nothing neither nor never negative nil absent nope nowhere cannot zero dinnae without".split()
+    "not no none nothing neither nor never negative nil absent nope nowhere cannot"
+    " zero dinnae without".split()
 )
 # words that name no thing: pronouns, auxiliaries, perception, small adverbs
 _SMALL = frozenset(
-    "i we you one he she they it this that these those which there here me us them him her do does did is are was were"
-    " has have had would could can will be been am find found smell smelt taste tasted get got see saw feel felt sense"
-    " detect say share agree confirm notice any all such either of on in at to a the single trace sign bit 's 're 've"
-    " 'll 'm 'd honestly actually really today now yet still whatsoever though anyway simply quite and but so thank god"
-    " goodness heaven wine bottle glass must really sorry afraid alas also as even happen happened turn turned out".split()
+    "i we you one he she they it this that these those which there here me us them him her do does did"
+    " is are was were has have had would could can will be been am find found smell smelt taste tasted"
+    " get got see saw feel felt sense detect say share agree confirm notice any all such either of on"
+    " in at to a the single trace sign bit 's 're 've 'll 'm 'd honestly actually really today now yet"
+    " still whatsoever though anyway simply quite and but so thank god goodness heaven wine bottle"
+    " glass must really sorry afraid alas also as even happen happened turn turned out".split()
 )
 # "isn't it", "don't you": a question for agreement denies nothing
 _TAGGED = frozenset("it they you i he she we that there one".split())
@@ -50,6 +52,7 @@ def bare_denials(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[t
             and any(_negates(t) for t in clause)
             and all(_negates(t) or t.text in _SMALL for t in clause)
             and not _is_tag(clause)
+            and not (clause[0].text == "nothing" and clause[-1].text == "it")  # "nothing in it": clear
         )
         if bare:
             yield start, place + 1

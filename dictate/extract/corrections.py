@@ -53,7 +53,8 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
     undone = next(parsed.line.spans(_UNDONE), None)
     if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
         start = parsed.tokens[undone[1] - 1].word + 1
-        gone = [r for r in readings if r.last <= start and r.field in _LISTED and r.scope in ("said", "denied")]
+        before = [r for r in readings if r.last <= start and r.field in _LISTED]
+        gone = [r for r in before if r.scope in ("said", "denied")]
         dropped = [replace(_corrected(r), act="drop", scope="said") for r in gone]
         return [*dropped, *(_corrected(r) for r in readings if r.first >= start)]
     scrap = next(parsed.line.spans(_SCRAP), None)
@@ -61,7 +62,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
         end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
         after = parsed.tokens[end - 1].word
         kept = [r for r in readings if r.first > after]  # "strike the fig, say prune"
-        return [*readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1]), *kept]
+        return [*_readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1]), *kept]
     said = next(parsed.line.spans(_SAID), None)
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
     if said and meant:
@@ -73,7 +74,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
     return list(readings)
 
 
-def readings_before(parsed: Parsed, readings: Sequence[Reading], place: int) -> list[Reading]:
+def _readings_before(parsed: Parsed, readings: Sequence[Reading], place: int) -> list[Reading]:
     """Readings of words before a token."""
     word = parsed.tokens[place].word
     return [r for r in readings if r.last <= word]

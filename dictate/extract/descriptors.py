@@ -18,6 +18,7 @@ FIELD = {"nose": "nose.aromas", "palate": "palate.flavours", "finish": "finish.f
 _LONGEST = 5  # tokens of an unknown thing
 _LINKS = frozenset(["and", "then", "plus", "with", "or"])
 # said of tannin even where the word itself does not stand near; and words too ordinary without it
+_TANNIN = frozenset(["tannin", "tannins"])
 _GRIP = frozenset(["grippy", "drying", "astringent", "gripping"])
 _ORDINARY = frozenset(["fine", "firm", "green", "ripe", "hard", "tight"])
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
@@ -44,7 +45,7 @@ def shape_table(data: Mapping[str, Any]) -> ShapeTable:
     )
 
 
-def strength_before(parsed: Parsed, first: int, table: LevelTable) -> float | None:
+def strength_before(parsed: Parsed, first: int, *, table: LevelTable) -> float | None:
     """The strength worded in the few tokens before `first` ("heaps of", "a whisper of"), 0 to 10."""
     start = next((a for a, b in parsed.clauses if a <= first < b), 0)
     window = parsed.tokens[max(start, first - 5) : first]
@@ -125,7 +126,7 @@ def _focus_at(parsed: Parsed, place: int, before: str) -> str:
 def _bare_tannin(parsed: Parsed, place: int) -> bool:
     """ "dusty, the tannins": the thing named behind its adjective, in a clause of its own."""
     first, last = next((c for c in parsed.clauses if c[0] == place), (0, 0))
-    return 0 < last - first <= 2 and parsed.said_within(first, last, frozenset(["tannin", "tannins"]))
+    return 0 < last - first <= 2 and parsed.said_within(first, last, texts=_TANNIN)
 
 
 def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Reading]:
@@ -146,7 +147,7 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
                 continue  # "soft acidity" is a degree, not a texture
         yield parsed.reading(
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
-            strength=strength_before(parsed, mention.first, table),
+            strength=strength_before(parsed, mention.first, table=table),
         )  # fmt: skip
 
 
@@ -271,7 +272,7 @@ def read_descriptors(
         found.append(
             parsed.reading(
                 FIELD[parsed.phrase.stage], parsed.text(first, last).lower(), first=first, last=last,
-                known=False, strength=strength_before(parsed, first, levels), rule="shape",
+                known=False, strength=strength_before(parsed, first, table=levels), rule="shape",
             )
         )  # fmt: skip
     return sorted(found, key=lambda r: r.first)

@@ -12,7 +12,8 @@ from dictate.values import Reading, Scope
 
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
-     "scarcely", "without", "wasn't", "zero", "nothing", "anything", "cannot", "none", "nil", "neither", "nor"]
+     "scarcely", "without", "wasn't", "zero", "nothing", "anything", "cannot", "none", "nil",
+     "neither", "nor"]
 )  # fmt: skip
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
@@ -66,7 +67,7 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
     for kind, valued in (("scale", table.scale), ("quantity", table.quantity), ("step", table.step)):
         for value, pattern in valued:
             for a, b in line.spans(pattern):
-                of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, _OF_BODY)
+                of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, texts=_OF_BODY)
                 found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
     found += _figures(parsed, [h for h in found if h.kind == "noun"])
     return _best(parsed, found)
@@ -229,7 +230,7 @@ def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple
     hits = _hits(parsed, table)
     state = _Levels(parsed, table, context)
     for first, last in parsed.clauses:
-        if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, _NOT_DEPTH):
+        if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, texts=_NOT_DEPTH):
             continue
         state.clause([h for h in hits if first <= h.first < last])
     return state.readings, Context(state.focus, state.level, context.values)

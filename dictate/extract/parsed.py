@@ -70,7 +70,7 @@ class Parsed:
         start, end = self.words(first, last)
         return min((w.confidence for w in self.phrase.words[start:end]), default=1.0)
 
-    def said_within(self, first: int, last: int, texts: frozenset[str]) -> bool:
+    def said_within(self, first: int, last: int, *, texts: frozenset[str]) -> bool:
         """Whether any token of the span is one of these."""
         return any(t.text in texts for t in self.tokens[first:last])
 

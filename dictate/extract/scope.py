@@ -84,7 +84,7 @@ class _Marks:
         self.tokens = tokens
         self.marks = [Mark() for _ in tokens]
 
-    def put(self, first: int, last: int, rule: ScopeRule) -> None:
+    def put(self, first: int, last: int, *, rule: ScopeRule) -> None:
         for place in range(max(0, first), min(last, len(self.marks))):
             if _STRENGTH[rule.scope] > _STRENGTH[self.marks[place].scope]:
                 self.marks[place] = Mark(rule.scope, rule.name)
@@ -177,7 +177,7 @@ def mark_scopes(
         start, end = _reach(tokens, first, last, rule, stops)
         if rule.way == "backward":
             start = _antecedent(tokens, marks.marks, first, anchors)
-        marks.put(start, end, rule)
+        marks.put(start, end, rule=rule)
     for first, _ in bare_denials(tokens, anchors):
         for at in range(_antecedent(tokens, marks.marks, first, anchors), first):
             marks.marks[at] = Mark("denied", RULE)

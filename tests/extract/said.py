@@ -18,7 +18,8 @@ CASES = Path(__file__).parent.parent / "cases" / "extract"
 LEXICON: Lexicon = load_lexicon()
 RULES: Rules = compile_rules(load_table)
 LISTS = (
-    "nose.aromas palate.flavours palate.tannin_texture palate.texture finish.flavours faults wine.grapes wine.origin"
+    "nose.aromas palate.flavours palate.tannin_texture palate.texture finish.flavours"
+    " faults wine.grapes wine.origin"
 ).split()
 # said twice in one breath, the first holds
 FIRST_HOLDS = ("appearance.hue", "appearance.clarity", "verdict.readiness")

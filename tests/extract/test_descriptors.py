@@ -14,8 +14,12 @@ def aromas(text: str, stage: Stage = "nose") -> list[Reading]:
 
 @pytest.mark.parametrize(
     ("text", "field", "stage"),
-    [("cherry", "nose.aromas", "nose"), ("cherry", "palate.flavours", "palate"), ("cherry", "finish.flavours", "finish")],
-)  # fmt: skip
+    [
+        ("cherry", "nose.aromas", "nose"),
+        ("cherry", "palate.flavours", "palate"),
+        ("cherry", "finish.flavours", "finish"),
+    ],
+)
 def test_the_stage_decides_the_list(text: str, field: str, stage: Stage) -> None:
     assert held(read(text, stage)) == {field: ["cherry"]}
 
@@ -46,18 +50,32 @@ def test_an_unknown_thing_is_kept_as_said(text: str, thing: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["I get what you mean", "there's a lot going on", "cherry, honestly", "cherry, you know", "cherry and then some",
-     "cherry, says Marguerite Ollander", "cherry, acidity high", "like I said", "twelve of them, cherry"],
-)  # fmt: skip
+    [
+        "I get what you mean",
+        "there's a lot going on",
+        "cherry, honestly",
+        "cherry, you know",
+        "cherry and then some",
+        "cherry, says Marguerite Ollander",
+        "cherry, acidity high",
+        "like I said",
+        "twelve of them, cherry",
+    ],
+)
 def test_talk_is_no_thing(text: str) -> None:
     assert [r.value for r in aromas(text) if not r.known] == []
 
 
 @pytest.mark.parametrize(
     ("text", "strength"),
-    [("heaps of cherry", 8), ("a hint of cherry", 2.5), ("a good bit of cherry", 6), ("cherry", None),
-     ("heaps of plum, cherry", None)],
-)  # fmt: skip
+    [
+        ("heaps of cherry", 8),
+        ("a hint of cherry", 2.5),
+        ("a good bit of cherry", 6),
+        ("cherry", None),
+        ("heaps of plum, cherry", None),
+    ],
+)
 def test_strength_is_worded_just_before(text: str, strength: float | None) -> None:
     assert [r.strength for r in aromas(text) if r.value == "cherry"] == [strength]
 

@@ -29,9 +29,16 @@ def test_a_fault_is_certain_or_suspected(text: str, fault: str, certain: bool) -
 
 @pytest.mark.parametrize(
     "text",
-    ["no cork taint", "not corked", "is it corked? I don't think so", "some brett, but I wouldn't call it a fault",
-     "the bottle before was corked", "the last one was oxidised", "clean"],
-)  # fmt: skip
+    [
+        "no cork taint",
+        "not corked",
+        "is it corked? I don't think so",
+        "some brett, but I wouldn't call it a fault",
+        "the bottle before was corked",
+        "the last one was oxidised",
+        "clean",
+    ],
+)
 def test_no_fault_of_this_wine(text: str) -> None:
     assert [r.value for r in faults(text) if r.scope == "said"] == []
 

@@ -53,7 +53,7 @@ def test_every_value_group_has_a_case() -> None:
         ("medium, body and alcohol", {"palate.body": 5, "palate.alcohol": 5}),
         ("it's high, the acidity, then medium, no, low", {"palate.acidity": 2.2}),
     ],
-)  # fmt: skip
+)
 def test_a_degree_binds_to_its_thing(text: str, want: dict[str, float]) -> None:
     assert held(read(text)) == want
 

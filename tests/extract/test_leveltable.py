@@ -20,8 +20,15 @@ def test_every_level_lies_on_the_scale() -> None:
     assert all(-10 < value < 10 for value, _ in table.step)
 
 
-@pytest.mark.parametrize(("name", "field"), [("acidity", "palate.acidity"), ("length", "finish.length"),
-                                             ("quality", "verdict.quality"), ("depth", "appearance.depth")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [
+        ("acidity", "palate.acidity"),
+        ("length", "finish.length"),
+        ("quality", "verdict.quality"),
+        ("depth", "appearance.depth"),
+    ],
+)
 def test_an_attribute_knows_its_field(name: str, field: str) -> None:
     found = level_table(DATA).named(name)
     assert found is not None

@@ -1,4 +1,4 @@
-"""Each scope rule: fires on its own example and not on its counter-sentence; release and pseudo rules matter."""
+"""Each scope rule fires on its own example and not on its counter-sentence, and is needed there."""
 
 from __future__ import annotations
 

@@ -17,9 +17,17 @@ def taken_back(text: str) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize(
     "text",
-    ["cherry, no, plum", "cherry, sorry, plum", "cherry, or rather plum", "cherry, no wait, plum",
-     "cherry, correction, plum", "cherry, I mean plum", "cherry, oh, no, plum", "cherry. No, plum."],
-)  # fmt: skip
+    [
+        "cherry, no, plum",
+        "cherry, sorry, plum",
+        "cherry, or rather plum",
+        "cherry, no wait, plum",
+        "cherry, correction, plum",
+        "cherry, I mean plum",
+        "cherry, oh, no, plum",
+        "cherry. No, plum.",
+    ],
+)
 def test_the_clause_before_an_editing_term_is_taken_back(text: str) -> None:
     assert ("cherry", SELF_REPAIR) in taken_back(text)
     assert held(read(text, "nose")) == {"nose.aromas": ["plum"]}
@@ -27,9 +35,16 @@ def test_the_clause_before_an_editing_term_is_taken_back(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["no, plum", "no plum", "cherry, no plum", "lovely, I mean, cherry", "there is so much cherry, I mean plum",
-     "cherry or rather plum", "what a nose, sorry"],
-)  # fmt: skip
+    [
+        "no, plum",
+        "no plum",
+        "cherry, no plum",
+        "lovely, I mean, cherry",
+        "there is so much cherry, I mean plum",
+        "cherry or rather plum",
+        "what a nose, sorry",
+    ],
+)
 def test_nothing_is_taken_back(text: str) -> None:
     assert SELF_REPAIR not in [rule for _, rule in taken_back(text)]
 

@@ -15,20 +15,32 @@ SCORE, FROM, TO, SECONDS = "verdict.score", "verdict.drink_from", "verdict.drink
 @pytest.mark.parametrize(
     ("text", "score"),
     [
-        ("ninety one points", [91, 100]), ("my score is eighty nine", [89, 100]), ("17.5/20", [17.5, 20]),
-        ("sixteen and a half out of twenty", [16.5, 20]), ("seventeen on twenty", [17, 20]), ("four stars", [4, 5]),
-        ("eight out of ten", [8, 10]), ("ninety, no, ninety one points", [91, 100]),
+        ("ninety one points", [91, 100]),
+        ("my score is eighty nine", [89, 100]),
+        ("17.5/20", [17.5, 20]),
+        ("sixteen and a half out of twenty", [16.5, 20]),
+        ("seventeen on twenty", [17, 20]),
+        ("four stars", [4, 5]),
+        ("eight out of ten", [8, 10]),
+        ("ninety, no, ninety one points", [91, 100]),
     ],
-)  # fmt: skip
+)
 def test_a_score(text: str, score: list[float]) -> None:
     assert held(read(text, "verdict"))[SCORE] == score
 
 
 @pytest.mark.parametrize(
     "text",
-    ["sixty euros", "ninety seconds", "I'd have given it ninety five", "over ninety people", "seventy years old",
-     "the last one got ninety points", "twelve"],
-)  # fmt: skip
+    [
+        "sixty euros",
+        "ninety seconds",
+        "I'd have given it ninety five",
+        "over ninety people",
+        "seventy years old",
+        "the last one got ninety points",
+        "twelve",
+    ],
+)
 def test_no_score(text: str) -> None:
     assert SCORE not in held(read(text, "verdict"))
 
@@ -57,10 +69,14 @@ def test_a_window(text: str, first: int | None, last: int | None) -> None:
 @pytest.mark.parametrize(
     ("text", "seconds"),
     [
-        ("about twelve seconds", 12.0), ("twelve to sixteen seconds", 14.0), ("six, seven seconds", 6.5),
-        ("half a minute", 30.0), ("it goes on for a minute", 60.0), ("fifteen caudalies", 15.0),
+        ("about twelve seconds", 12.0),
+        ("twelve to sixteen seconds", 14.0),
+        ("six, seven seconds", 6.5),
+        ("half a minute", 30.0),
+        ("it goes on for a minute", 60.0),
+        ("fifteen caudalies", 15.0),
     ],
-)  # fmt: skip
+)
 def test_stated_seconds(text: str, seconds: float) -> None:
     assert held(read(text, "finish"))[SECONDS] == seconds
 
