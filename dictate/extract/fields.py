@@ -8,7 +8,7 @@ from typing import Any
 
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.corrections import read_corrections
-from dictate.extract.descriptors import ShapeTable, read_descriptors, shape_table
+from dictate.extract.descriptors import read_descriptors
 from dictate.extract.faults import read_faults
 from dictate.extract.identity import read_identity
 from dictate.extract.levels import read_levels
@@ -16,6 +16,7 @@ from dictate.extract.leveltable import LevelTable, level_table
 from dictate.extract.parsed import Context, Parsed, parse_phrase
 from dictate.extract.scope import ScopeRule, looks_back, scope_rules
 from dictate.extract.selfrepair import keep_unrepaired
+from dictate.extract.shapes import ShapeTable, shape_table
 from dictate.extract.terms import TermField, read_terms, term_fields
 from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon

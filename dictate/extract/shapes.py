@@ -1,0 +1,133 @@
+"""Things the lexicon does not know, by their shape: behind "smells of", or in a list of known things."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dictate.extract.parsed import Parsed
+from dictate.language.mentions import Mention
+from dictate.language.patterns import compile_any
+
+_LONGEST = 5  # tokens of an unknown thing
+_LINKS = frozenset(["and", "then", "plus", "with", "or"])
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeTable:
+    """Compiled `shape.toml`."""
+
+    introducers: re.Pattern[str]
+    strong: re.Pattern[str]
+    hedges: frozenset[str]
+    sentence: frozenset[str]
+
+
+def shape_table(data: Mapping[str, Any]) -> ShapeTable:
+    """Plain data to compiled table. Raises KeyError where a part is missing."""
+    return ShapeTable(
+        compile_any(data["introducers"]),
+        compile_any(data["strong"]),
+        frozenset(data["hedges"]),
+        frozenset(data["sentence"]),
+    )
+
+
+def _chunks(parsed: Parsed) -> Iterator[tuple[int, int]]:
+    """Clauses cut at "and", "then", "with": the members of a list."""
+    for first, last in parsed.clauses:
+        start = first
+        for place in range(first, last):
+            if parsed.tokens[place].text in _LINKS:
+                if place > start:
+                    yield start, place
+                start = place + 1
+        if last > start:
+            yield start, last
+
+
+def _stripped(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> tuple[int, int]:
+    while first < last and parsed.tokens[first].text in shape.hedges:
+        first += 1
+    while last > first and parsed.tokens[last - 1].text in shape.hedges:
+        last -= 1
+    return first, last
+
+
+def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose: bool) -> bool:
+    tokens = parsed.tokens[first:last]
+    if not tokens or last - first > (_LONGEST if loose else 3):
+        return False
+    if any(
+        t.text.isdigit() or len(t.text) < 3
+        for t in tokens
+        if t.text not in ("of", "my", "a", "'s", "on", "in")
+    ):
+        return False
+    if any(t.text in shape.sentence or t.text.endswith("n't") for t in tokens):
+        return False
+    if any(_is_name(parsed, place) for place in range(first, last)):
+        return False
+    # one word that ends like an adverb or a verb in "-ing" is seldom a thing
+    return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish")))
+
+
+def _is_name(parsed: Parsed, place: int) -> bool:
+    """A capital that does not begin a sentence: somebody's name, not a smell."""
+    word = parsed.tokens[place].word
+    text = parsed.phrase.words[word].text
+    begins = word == 0 or parsed.phrase.words[word - 1].text.endswith((".", "?", "!"))
+    return text[:1].isupper() and not begins
+
+
+def _filler(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> bool:
+    """ "I don't know", "what is it": nothing but small words."""
+    return all(
+        t.text in shape.sentence or t.text in shape.hedges or t.text.endswith("n't")
+        for t in parsed.tokens[first:last]
+    )
+
+
+def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:
+    """What follows "something like", "notes of", up to the end of its chunk."""
+    chunks = list(_chunks(parsed))
+    for _, end in parsed.line.spans(shape.strong):
+        at = end
+        if parsed.tokens[end - 1].pause:  # "something like, I don't know, the inside of a fiddle case"
+            fillers = (a for a, b in parsed.clauses if a >= end and not _filler(parsed, a, b, shape))
+            at = next(fillers, len(parsed.tokens))
+        chunk = next(((a, b) for a, b in chunks if a <= at < b), None)
+        if chunk:
+            yield at, chunk[1]
+
+
+def unknown_things(
+    parsed: Parsed, shape: ShapeTable, *, level_places: frozenset[int]
+) -> Iterator[tuple[int, int]]:
+    """Token spans of things the lexicon does not know."""
+    taken = {p for m in parsed.mentions for p in range(m.first, m.last)}
+    introduced = list(_after_introducer(parsed, shape))
+    known = [m for m in parsed.mentions if m.of("descriptor")]
+    chunks = list(_chunks(parsed)) if known else []
+    listed = [
+        c for i, c in enumerate(chunks)
+        if any(_has(known, chunks[j]) for j in (i - 1, i + 1) if 0 <= j < len(chunks))
+    ]  # fmt: skip
+    for loose, spans in ((True, introduced), (False, listed)):
+        for span in spans:
+            first, last = _stripped(parsed, *span, shape)
+            places = set(range(first, last))
+            if (
+                places & taken
+                or places & level_places
+                or not _is_thing(parsed, first, last, shape, loose=loose)
+            ):
+                continue
+            taken |= places
+            yield first, last
+
+
+def _has(mentions: Sequence[Mention], chunk: tuple[int, int]) -> bool:
+    return any(chunk[0] <= m.first < chunk[1] for m in mentions)
