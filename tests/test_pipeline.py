@@ -200,20 +200,15 @@ def test_no_correction_no_history(lines: tuple[str, ...]) -> None:
     assert told(one(*lines)) == []
 
 
-@pytest.mark.xfail(
-    strict=True, reason="cues: behind 'gone, strike that' the cue room thinks that the clock stands"
-)
 def test_still_there_behind_strike_that_is_a_cue() -> None:
     note = one("spitting now", "all gone", "strike that", "still there", "all gone")
     assert [t.stage for t in note.transcript] == ["cue"] * 5
 
 
-@pytest.mark.xfail(strict=True, reason="extract: 'still' is read as the style while no clock runs")
 def test_still_there_is_no_style() -> None:
     assert one("still there").wine.style is None
 
 
-@pytest.mark.xfail(strict=True, reason="extract: 'orange' is read as a place too (Orange in New South Wales)")
 def test_an_orange_wine_is_not_from_orange() -> None:
     note = one("next wine, number two, an orange Pinot Gris")
     assert note.wine.colour is not None

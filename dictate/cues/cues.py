@@ -26,7 +26,7 @@ class FoundCues:
 def _matches(line: Line) -> list[Match]:
     """All cues in order, none overlapping; the clock runs from an away cue to a gone, begin or end cue."""
     found: list[Match] = []
-    place, fresh, clock, private = 0, 0, False, False
+    place, fresh, clock, ran, private = 0, 0, False, False, False
     while place < len(line.tokens):
         match = match_at(line, place, clock=clock, fresh=fresh, private=private)
         if match is None:
@@ -34,7 +34,10 @@ def _matches(line: Line) -> list[Match]:
             continue
         found.append(match)
         kind = match.rule.kind
-        clock = kind == "away" or (clock and kind not in ("gone", "begin", "end"))
+        # "strike that" behind a gone cue sets the clock going again
+        undone = kind == "take_back" and len(found) > 1 and found[-2].rule.kind == "gone" and ran
+        ran = clock if kind == "gone" else ran and kind == "take_back"
+        clock = kind == "away" or undone or (clock and kind not in ("gone", "begin", "end"))
         private = kind == "private_on" or (private and kind != "private_off")
         place = fresh = match.last
     return found

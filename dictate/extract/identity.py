@@ -9,6 +9,7 @@ from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
+from dictate.lexicon.entries import Entry
 from dictate.values import Reading, Scope
 
 _POSITION = frozenset(["number", "wine", "no", "position"])
@@ -96,14 +97,14 @@ def _vintage(parsed: Parsed) -> Iterator[Reading]:
 
 def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
     guess = any(True for _ in parsed.line.spans(_GUESS))
-    origins = [m for m in parsed.mentions if m.of("origin")]
+    origins = [m for m in parsed.mentions if _meant(parsed, m, m.of("origin"))]
     for mention in parsed.mentions:
         grape, style, colour = mention.of("grape"), mention.of("style"), mention.of("colour")
         # naming a wine compares it with nothing ("the last one, Sauternes"): only a denial counts
         denied = parsed.scope(mention.first, mention.last).scope == "denied"
         scope: Scope = "doubtful" if guess else "denied" if denied else "said"
         rule = "guess" if guess else ""
-        if grape and not mention.of("origin"):
+        if grape and not mention.of("origin") and _meant(parsed, mention, grape):
             yield parsed.reading(
                 "wine.grapes",
                 grape.term,
@@ -113,7 +114,7 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
                 rule=rule,
                 family=grape.family,
             )
-        if style:
+        if style and not (style.term == "still" and not _of_wine(parsed, mention)):
             yield parsed.reading(
                 "wine.style", style.term, first=mention.first, last=mention.last, scope=scope, rule=rule
             )
@@ -172,6 +173,27 @@ def read_identity(parsed: Parsed) -> list[Reading]:
     if parsed.phrase.stage in ("appearance", "nose", "palate"):
         return list(_colour_named(parsed))
     return []
+
+
+def _meant(parsed: Parsed, mention: Mention, entry: Entry | None) -> bool:
+    """Whether an ordinary word that is also a place or a grape ("orange", "noble") is meant as one:
+    alone between pauses, or behind "from"."""
+    if entry is None:
+        return False
+    said = " ".join(t.text for t in parsed.tokens[mention.first : mention.last])
+    if not entry.data.get("risky") and said not in entry.data.get("ambiguous", ()):
+        return True
+    before = parsed.tokens[mention.first - 1] if mention.first else None
+    alone = (before is None or bool(before.pause)) and bool(
+        parsed.tokens[mention.last - 1].pause or mention.last == len(parsed.tokens)
+    )
+    return alone or (before is not None and before.text in ("from", "in", "of"))
+
+
+def _of_wine(parsed: Parsed, mention: Mention) -> bool:
+    """ "still wine", "a still red"; "still there" says nothing of the style."""
+    then = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
+    return then in ("wine", "wines", "white", "red", "rose") or bool(parsed.tokens[mention.last - 1].pause)
 
 
 def _colour_named(parsed: Parsed) -> Iterator[Reading]:
