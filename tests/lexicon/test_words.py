@@ -20,7 +20,7 @@ FORBIDDEN = frozenset(
     wine glass bottle note nose palate taste smell hint touch bit clear deep pale bright good bad nice
     fine old young match matches bank spring must light well might can will may like get find mean lot
     current press fall
-    """.split()  # noqa: SIM905
+    """.split()
 )
 LEVEL_WORDS_THAT_ARE_TEXTURES = {"fine"}
 PROCESS_NOUNS = {"bottle"}
