@@ -18,7 +18,7 @@ ANSWERED_NO = "answered-no"
 _EDITING = compile_any(
     [
         "no|nope|nah|sorry|correction|wait ,", "no|sorry|oh|hmm wait|hang_on|hold_on|scratch_that ,?",
-        "or rather", "make that", "correction", "scratch that",
+        "or rather", "or let 's say", "hang|hold on ,", "make that", "correction", "scratch that",
     ]
 )  # fmt: skip
 # as often a filler as a repair ("lovely, I mean, cherry"): one short thing put right by another
