@@ -12,9 +12,14 @@ from functools import lru_cache
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from dictate.recognise import ModelError, Weights, find_weights
 from tests.speech.voices import missing_for
+
+# Speed is measured in benches, never in tests: a busy machine must not turn a law red.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 VOICES = ("piper:joe", "kokoro:jm_kumo", "flite:slt")
 

@@ -34,16 +34,14 @@ def read_transcript(path: Path) -> Heard:
 
     A cue's time is shared among its words by their letters. Words are in order of time.
     Raises SourceError with file and line: no such file, not UTF-8, no WEBVTT header, a time that
-    cannot be read, an end before its start, or nothing said.
+    cannot be read, an end before its start. A transcript in which nobody speaks is no error: no words.
     """
     path = Path(path)
     lines = _read_lines(path)
     cues = _vtt_cues(path, lines) if path.suffix.lower() == ".vtt" else _srt_cues(path, lines)
     spoken = sorted((c for c in cues if c.text), key=lambda c: c.start_s)
-    if not spoken:
-        raise SourceError(f"{path}: holds no words; give a transcript with timed cues")
     words = tuple(word for index, cue in enumerate(spoken) for word in _spread(cue, index))
-    return Heard(words, max(c.end_s for c in spoken), "transcript")
+    return Heard(words, max((c.end_s for c in spoken), default=0.0), "transcript")
 
 
 def _read_lines(path: Path) -> list[str]:
@@ -59,6 +57,8 @@ def _read_lines(path: Path) -> list[str]:
         raise SourceError(f"{path!s}: no such file; check the name") from error
     except OSError as error:
         raise SourceError(f"{path}: cannot be read ({error.strerror}); check the name") from error
+    if not raw.strip():
+        raise SourceError(f"{path}: is empty; give a transcript with timed cues")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
