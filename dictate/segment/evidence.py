@@ -28,6 +28,8 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
 }
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
 STRONG_AMID_TRADE = 0.8
+AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "stone")
+ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
@@ -58,9 +60,7 @@ class Evidence:
     tokens: int
 
 
-def clause_evidence(
-    tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon
-) -> Evidence:
+def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon) -> Evidence:
     """What one clause says. The strongest rule of a stage leads and others add half, so that long
     clauses don't shout down short ones; a weak rule does not count on a word that only colours a
     descriptor ("dry herbs")."""
@@ -86,11 +86,13 @@ def clause_evidence(
         share = 1.0 / len(mention.entries)
         said = " ".join(t.text for t in tokens[mention.first : mention.last])
         for entry in mention.entries:
-            if entry.data.get("risky") or said in entry.data.get("ambiguous", ()):
-                continue  # an ordinary word as well
+            ordinary = entry.data.get("risky") or said in entry.data.get("ambiguous", ())
+            if ordinary and entry.kind != "descriptor":
+                continue  # unless a wine is being named
+            part = share * AMBIGUOUS if ordinary else share
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
-                score[stage] = score.get(stage, 0.0) + weight * share
-                trade += weight * share
+                score[stage] = score.get(stage, 0.0) + weight * part
+                trade += weight * part
     return Evidence(score, trade, len(tokens))
 
 
@@ -99,9 +101,15 @@ def breath_evidence(clauses: Sequence[Evidence]) -> list[dict[Stage, float]]:
     an aside, the likelier the longer it is; amid words of the trade talk to others weighs little."""
     trade = sum(c.trade for c in clauses)
     length = sum(c.tokens for c in clauses)
+    # talk of food or of the room: what it names ("octopus, a little oregano") is not in the glass
+    elsewhere = any(c.weights.get("aside", 0.0) >= ELSEWHERE for c in clauses)
     weighed = []
     for place, clause in enumerate(clauses):
         weights = dict(clause.weights)
+        if elsewhere:
+            weights.update(
+                {s: v * AMID_TALK for s, v in weights.items() if s in ("nose", "palate", "finish")}
+            )
         if trade < 0.5 and place == 0:
             weights["aside"] = weights.get("aside", 0.0) + min(2.5, NO_WINE_WORD + 0.15 * max(0, length - 6))
         elif trade > 2 and "aside" in weights:

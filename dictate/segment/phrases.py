@@ -23,7 +23,7 @@ NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
     [
         "i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant",
-        "make the|that", "change the", "scrap|delete|drop|cancel the|those",
+        "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that", "scrap|delete|drop|cancel the|those",
     ]
 )  # fmt: skip
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
@@ -50,9 +50,7 @@ def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
     """Words of one breath group each: same utterance, no long gap."""
     group: list[Word] = []
     for word in words:
-        if group and (
-            word.utterance != group[-1].utterance or word.start_s - group[-1].end_s >= BREATH_S
-        ):
+        if group and (word.utterance != group[-1].utterance or word.start_s - group[-1].end_s >= BREATH_S):
             yield tuple(group)
             group = []
         group.append(word)
