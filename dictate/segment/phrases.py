@@ -23,7 +23,8 @@ NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
     [
         "i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant",
-        "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that", "scrap|delete|drop|cancel the|those",
+        "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
+        "scrap|delete|drop|cancel the|those",
     ]
 )  # fmt: skip
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
