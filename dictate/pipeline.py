@@ -63,9 +63,7 @@ def notes_from_words(
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules())
     made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)
-    return assemble_notes(
-        readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with
-    )
+    return assemble_notes(readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with)
 
 
 def notes_from_source(
@@ -92,7 +90,5 @@ def notes_from_source(
         raise ModelError("no recogniser given for a recording")
     sound = load_recording(path, salvage=settings.salvage)
     heard = recogniser.recognise(sound, progress=progress)
-    place = NoteRecording(
-        path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s
-    )
+    place = NoteRecording(path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
     return notes_from_words(heard, settings=settings, recording=place, samples=sound.samples)

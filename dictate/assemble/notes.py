@@ -134,7 +134,5 @@ def assemble_notes(
             continue
         local = {place: i for i, place in enumerate(places)}
         own = [replace(r, phrase=local[r.phrase]) for r in readings if r.phrase in local]
-        notes.append(
-            _note(wine, mine, own, lexicon=lexicon, recording=recording, made_with=made_with)
-        )
+        notes.append(_note(wine, mine, own, lexicon=lexicon, recording=recording, made_with=made_with))
     return tuple(notes)

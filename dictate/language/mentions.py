@@ -52,9 +52,7 @@ def find_mentions(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Mention, .
     return tuple(found)
 
 
-def _longest(
-    tokens: Sequence[Token], keys: Sequence[str], lexicon: Lexicon, place: int
-) -> Mention | None:
+def _longest(tokens: Sequence[Token], keys: Sequence[str], lexicon: Lexicon, place: int) -> Mention | None:
     """The longest word of the lexicon that begins at a token."""
     for spelled, entries in lexicon.beginning(keys[place]):
         size = len(spelled)
