@@ -21,7 +21,7 @@ _WORDS = {
     "appearance.bubbles": compile_any(["bubbles|bubble|bead|beads|beading|perlage"]),
     "appearance.tears": compile_any(["legs|tears|tear"]),
     "appearance.deposit": compile_any(
-        ["sediment|deposit|crystals|tartrates|sludge|dregs|bits at the bottom", "bits in it"]
+        ["sediment|deposit|crystals|tartrates|sludge|dregs", "bits at the bottom", "bits in it"]
     ),
 }
 _ADVERBS = frozenset(

@@ -18,7 +18,7 @@ _TANNIN = frozenset(["tannin", "tannins"])
 _GRIP = frozenset(["grippy", "drying", "astringent", "gripping"])
 _ORDINARY = frozenset(["fine", "firm", "green", "ripe", "hard", "tight"])
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
-_NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored", "fruit's"])
+_NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
 
 
 def strength_before(parsed: Parsed, first: int, *, table: LevelTable) -> float | None:

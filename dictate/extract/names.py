@@ -19,7 +19,7 @@ _NAME = compile_any(
     ["the? cuvée|cuvee|bottling|label|wine called|named|is|'s", "called|named", "the? cuvée|cuvee|bottling"]
 )
 _ESTATE = frozenset(
-    "quinta chateau château domaine weingut bodega bodegas cantina tenuta castello estate vineyard"
+    "quinta chateau domaine weingut bodega bodegas cantina tenuta castello estate vineyard"
     " vineyards cellars winery wines cave caves clos mas cascina azienda podere finca hacienda casa"
     " schloss villa maison fattoria kellerei herdade adega celler vina farm hill ridge creek brothers"
     " sons".split()
@@ -34,7 +34,7 @@ _SMALL = frozenset(
     "of and da de do di del della the la le von van du des & y e et dos das am auf los las el den der".split()
 )
 _NOT_NAMES = frozenset(
-    "next wine number the a an is it it's this that so right okay ok and last one first now here we have"
+    "next wine number the a an is it this that so right okay ok and last one first now here we have"
     " from with of vintage code glass blind still red white producer's i".split()
 )
 
