@@ -140,7 +140,7 @@ def wine_title(note: Note) -> str:
     """The wine on one line, of what is known: "3, Copper Ladle, Chardonnay, Margaret River, 2020"."""
     wine = note.wine
     vintage = [str(wine.vintage.year)] if wine.vintage else []
-    grapes = [" and ".join(g.term.title() for g in wine.grapes)] if wine.grapes else []
+    grapes = [" and ".join(_titled(g.term) for g in wine.grapes)] if wine.grapes else []
     place = [str(wine.position)] if wine.position is not None else []
     code = [f"glass {wine.code}"] if wine.code else []
     names = [_capitals(t) for t in _texts(wine.producer, wine.name)]
@@ -150,7 +150,12 @@ def wine_title(note: Note) -> str:
 
 
 def _capitals(text: str) -> str:
-    return text.title() if text.islower() else text
+    return _titled(text) if text.islower() else text
+
+
+def _titled(text: str) -> str:
+    """Each word with a capital, but none behind an apostrophe ("Heron's Rake"), save "D'" and "L'"."""
+    return re.sub(r"(?<![\w'’])\w|(?<=\b[dlDL]['’])\w", lambda m: m.group().upper(), text)
 
 
 def _is_timed(note: Note) -> bool:

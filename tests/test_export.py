@@ -69,6 +69,15 @@ def test_nothing_said_is_told() -> None:
     assert wine_title(n.Note(id="x")) == "A wine without a name"
 
 
+@pytest.mark.parametrize(
+    ("said", "shown_as"),
+    [("heron's rake", "Heron's Rake"), ("bric d'alba", "Bric D'Alba"), ("Heron and rake", "Heron and rake")],
+)
+def test_a_name_in_capitals(said: str, shown_as: str) -> None:
+    note = n.Note(id="x", wine=n.Wine(producer=n.Text(text=said)))
+    assert wine_title(note) == shown_as
+
+
 @settings(max_examples=300)
 @given(text=TEXTS)
 def test_escaped_text_shows_as_itself(text: str) -> None:

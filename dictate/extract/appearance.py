@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.patterns import compile_any
@@ -54,8 +56,8 @@ def _hue_mentions(parsed: Parsed) -> list[Mention]:
     return [m for m in parsed.mentions if m.of("hue")]
 
 
-def _places(parsed: Parsed, pattern: object, span: tuple[int, int]) -> list[int]:
-    return [a for a, _ in parsed.line.spans(pattern) if span[0] <= a < span[1]]  # type: ignore[arg-type]
+def _places(parsed: Parsed, pattern: re.Pattern[str], span: tuple[int, int]) -> list[int]:
+    return [a for a, _ in parsed.line.spans(pattern) if span[0] <= a < span[1]]
 
 
 def read_hues(parsed: Parsed) -> list[Reading]:

@@ -113,7 +113,7 @@ def _said_and_meant(
     for reading in readings:
         if (
             from_word <= reading.first < to_word
-            and not reading.field.startswith("palate.b")
+            and reading.field != "palate.balance"
             and isinstance(reading.value, str)
         ):
             fixed.append(replace(reading, act="drop", corrects=True, scope="said"))

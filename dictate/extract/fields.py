@@ -102,8 +102,9 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope)
         if not parsed.tokens:
             continue
-        if found and looks_back(parsed.tokens, rules.scope):
-            _deny_before(found, phrases, parsed, rule=looks_back(parsed.tokens, rules.scope))
+        rule = looks_back(parsed.tokens, rules.scope) if found else ""
+        if rule:
+            _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context)
         found.extend(readings)
     return tuple(found)

@@ -125,7 +125,7 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
     for mention in origins:
         yield from _grape_in_place(parsed, mention)
     # the narrowest place named: a country only where nothing else is
-    ranked = sorted(origins, key=lambda m: _breadth(m))
+    ranked = sorted(origins, key=_breadth)
     if ranked and not guess:
         mention = ranked[0]
         entry = mention.of("origin")
@@ -143,7 +143,7 @@ def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
 def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
     """ "Picpoul de Pinet", "Lambrusco di Sorbara": the place's name says the grape."""
     size = mention.last - mention.first
-    if size < 3 or parsed.tokens[mention.first + 1].text not in ("de", "di", "d'", "du", "del", "von"):
+    if size < 3 or parsed.tokens[mention.first + 1].text not in ("de", "di", "du", "del", "von"):
         return
     grape = mention.of("grape") or next((e for e in parsed.first_word(mention) if e.kind == "grape"), None)
     if grape:
@@ -157,10 +157,10 @@ def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
         )
 
 
-def _breadth(mention: object) -> tuple[int, int]:
-    entry = mention.of("origin")  # type: ignore[attr-defined]
-    country = entry.term.casefold() == entry.family.casefold()
-    return (1 if country else 0, mention.first)  # type: ignore[attr-defined]
+def _breadth(mention: Mention) -> tuple[int, int]:
+    entry = mention.of("origin")
+    country = entry is not None and entry.term.casefold() == entry.family.casefold()
+    return (1 if country else 0, mention.first)
 
 
 def read_identity(parsed: Parsed) -> list[Reading]:

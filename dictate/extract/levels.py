@@ -175,7 +175,7 @@ class _Levels:
         scope, rule = _scope_of(self.parsed, hit)
         reading = self.parsed.reading(
             attribute.field,
-            round(value, 2),
+            value,
             first=first,
             last=last,
             scope=scope,

@@ -35,7 +35,7 @@ _SMALL = frozenset(
 )
 _NOT_NAMES = frozenset(
     "next wine number the a an is it this that so right okay ok and last one first now here we have"
-    " from with of vintage code glass blind still red white producer's i".split()
+    " from with of vintage code glass blind still red white i".split()
 )
 
 

@@ -19,7 +19,7 @@ _NOT_A_SCORE = frozenset(
     " dollars pound pounds euro euros quid rand bucks percent per % gram grams kilos litre litres degrees"
     " bottle bottles case cases people of times more thousand hundred million".split()
 )
-_TO = frozenset(["to", "until", "till", "through", "by", "and", "'til", "–", "beyond", "before"])
+_TO = frozenset(["to", "until", "till", "through", "by", "and", "til", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
     [
@@ -127,11 +127,13 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
 def _bare_score(parsed: Parsed, number: Number, following: Number | None) -> bool:
     if parsed.phrase.stage != "verdict" or not 50 <= number.value <= 100 or number.kind != "cardinal":
         return False
+    written = parsed.phrase.words[parsed.tokens[number.first].word].text
+    if any(sign in written for sign in "$€£"):
+        return False
     if _next(parsed, number) in _NOT_A_SCORE or _before(parsed, number) in (
         "under",
         "over",
         "for",
-        "$",
         "age",
         "another",
     ):

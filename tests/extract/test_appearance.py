@@ -60,3 +60,8 @@ def test_what_is_denied_is_not_described(text: str) -> None:
 @pytest.mark.parametrize("stage", ["nose", "palate", "verdict"])
 def test_other_stages_see_no_hue(stage: str) -> None:
     assert not {HUE, RIM} & set(held(read("ruby with a garnet rim", stage)))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("text", ["some fine sediment", "bits at the bottom", "a few crystals"])
+def test_a_deposit_is_told_wherever_it_lies(text: str) -> None:
+    assert "appearance.deposit" in held(read(text, "appearance"))

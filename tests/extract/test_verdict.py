@@ -33,6 +33,8 @@ def test_a_score(text: str, score: list[float]) -> None:
     "text",
     [
         "sixty euros",
+        "it is $75",
+        "£60 well spent",
         "ninety seconds",
         "I'd have given it ninety five",
         "over ninety people",
