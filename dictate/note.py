@@ -29,6 +29,11 @@ def _span(value: tuple[float, float]) -> tuple[float, float]:
     return value
 
 
+def finish_seconds(value: float) -> float:
+    """Seconds of a finish as a note gives them: to 0.01 s, its resolution."""
+    return round(value, 2)
+
+
 Seconds = Annotated[float, AfterValidator(_seconds)]
 Span = Annotated[tuple[Seconds, Seconds], AfterValidator(_span)]
 Share = Annotated[float, Field(ge=0, le=1), AfterValidator(lambda v: round(v, 3))]
@@ -144,7 +149,7 @@ class Finish(_Model):
     """`seconds` is from the away cue to the gone cue, onset to onset. 0.01 s is its resolution; the
     gone cue is a reaction, about 0.2 s late, and is not corrected."""
 
-    seconds: Annotated[float, Field(ge=0), AfterValidator(lambda v: round(v, 2))] | None = None
+    seconds: Annotated[float, Field(ge=0), AfterValidator(finish_seconds)] | None = None
     how: Literal["timed", "stated", "described"] | None = None
     from_s: Seconds | None = None
     to_s: Seconds | None = None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dictate.language.tokens import spoken_text
-from dictate.note import Change
+from dictate.note import Change, finish_seconds
 from dictate.values import Cue, Phrase, Word
 
 _RUNNING = "clock running"
@@ -49,7 +49,7 @@ def read_clock(phrases: Sequence[Phrase]) -> Clock:
             changes.extend(_taken_back(cue, away=away, gone=gone))
         elif cue.kind == "away":
             if away is not None:
-                before = round(gone.onset_s - away.onset_s, 2) if gone else _RUNNING
+                before = finish_seconds(gone.onset_s - away.onset_s) if gone else _RUNNING
                 changes.append(_change(cue, before, "clock started again"))
             away, gone, held = cue, None, None
         elif cue.kind == "gone" and away is not None and gone is None and cue.onset_s > away.onset_s:
@@ -67,7 +67,7 @@ def _taken_back(cue: Cue, *, away: Cue | None, gone: Cue | None) -> list[Change]
     if cue.kind != "gone":
         return []
     if away is not None and gone is None:
-        return [_change(cue, round(cue.onset_s - away.onset_s, 2), _RUNNING)]
+        return [_change(cue, finish_seconds(cue.onset_s - away.onset_s), _RUNNING)]
     return [_change(cue, "gone", "taken back")]
 
 
@@ -86,7 +86,7 @@ def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word
     share = abs(stated_s - timed_s) / timed_s if timed_s else 1.0
     return Change(
         when=f"{words[0].start_s:.2f} s into the recording", field="finish.seconds", before=stated_s,
-        after=round(timed_s, 2) if share <= FLAG_SHARE
+        after=finish_seconds(timed_s) if share <= FLAG_SHARE
         else f"{timed_s:.2f} s timed; the length stated differs by {share:.0%}",
         said=spoken_text(words),
     )  # fmt: skip

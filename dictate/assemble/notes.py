@@ -126,13 +126,18 @@ def assemble_notes(
     """One note a wine, in order. Each phrase feeds a field, remarks or asides; a cue or a phrase
     taken back stays in the transcript, and the history tells of corrections. A recording in which
     nothing was said of a wine and no cue began one still gives its words as one note."""
+    by_wine: dict[int, list[int]] = {}
+    for place, phrase in enumerate(phrases):
+        by_wine.setdefault(phrase.wine, []).append(place)
+    read: dict[int, list[Reading]] = {}
+    for reading in readings:
+        read.setdefault(phrases[reading.phrase].wine, []).append(reading)
     notes = []
-    for wine in sorted({p.wine for p in phrases}):
-        places = [i for i, p in enumerate(phrases) if p.wine == wine]
+    for wine, places in sorted(by_wine.items()):
         mine = [phrases[i] for i in places]
         if all(p.cue is not None and p.cue.kind == "end" for p in mine):
             continue
         local = {place: i for i, place in enumerate(places)}
-        own = [replace(r, phrase=local[r.phrase]) for r in readings if r.phrase in local]
+        own = [replace(r, phrase=local[r.phrase]) for r in read.get(wine, ())]
         notes.append(_note(wine, mine, own, lexicon=lexicon, recording=recording, made_with=made_with))
     return tuple(notes)
