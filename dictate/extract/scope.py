@@ -151,7 +151,7 @@ def _reach(
 def mark_scopes(
     tokens: Sequence[Token], rules: Sequence[ScopeRule], *, anchors: frozenset[int] = frozenset()
 ) -> tuple[Mark, ...]:
-    """One mark a token. Pure; linear in tokens for a fixed rule set."""
+    """One mark a token. Pure; a phrase is one breath at most, so that a note takes linear time."""
     line = Line(tokens)
     marks = _Marks(tokens)
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]

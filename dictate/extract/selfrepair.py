@@ -54,10 +54,10 @@ def repaired(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
         for start, end, rule in _before(tokens, first, last):
             if end - start <= _SHORT:
                 yield start, end, rule
+    denials = {a for a, _ in line.spans(_DENIAL)}
     for place, token in enumerate(tokens[:-1]):
         start = _clause_start(tokens, place)
-        answered = any(a == place + 1 for a, _ in line.spans(_DENIAL))
-        if token.pause == "?" and tokens[start].text in _ASKS and answered:
+        if token.pause == "?" and tokens[start].text in _ASKS and place + 1 in denials:
             yield start, place + 1, ANSWERED_NO
         ends = place + 2 == len(tokens) or tokens[place + 1].pause in (".", ";")
         if token.pause == "," and tokens[place + 1].text in _NAYS and ends and tokens[place + 1].pause != "?":
