@@ -76,6 +76,8 @@ class Line:
 
 def _before(line: Line, rule: Rule, place: int, fresh: int) -> bool:
     """Nothing but fillers from a break to here; `fresh` is where the last cue ended."""
+    if rule.position == 0:  # privacy: a comma the recogniser left out must not let words through
+        return True
     start = place
     while start != fresh and line.breaks[start] < max(rule.position, 1):
         sizes = (len(f) for f in rule.fillers if start >= len(f) and line.stands(f, start - len(f)))
