@@ -2,7 +2,11 @@
 
 import sys
 
-from dictate.cli import main
-
 if __name__ == "__main__":
-    sys.exit(main())
+    try:
+        from dictate.cli import main  # takes a second, in which Ctrl-C may come
+
+        sys.exit(main())
+    except KeyboardInterrupt:
+        sys.stderr.write("dictate: stopped\n")
+        sys.exit(130)

@@ -8,7 +8,6 @@ is one option list. Exit codes: 0 done (also when nobody spoke), 1 some sources 
 from __future__ import annotations
 
 import argparse
-import contextlib
 import errno
 import os
 import sys
@@ -18,20 +17,29 @@ from typing import NoReturn
 
 from dictate import __version__
 from dictate.audio import Recording, SourceError
-from dictate.files import notes_as_json, write_note
+from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
 from dictate.pipeline import notes_from_source
 from dictate.recognise import ModelError, Recogniser, find_weights
 from dictate.settings import Settings
-from dictate.show import progress_of, show_closing, show_note, tell
+from dictate.show import make_output_safe, progress_of, show_closing, show_note, silence_output, tell
 from dictate.values import Heard
 
 _DONE, _SOME_FAILED, _FAILED, _STOPPED = 0, 1, 2, 130
 
 
 class _Parser(argparse.ArgumentParser):
+    _given: Sequence[str] = ()
+
+    def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
+        """Keeps the words given, so that `error` can tell a file from an option."""
+        self._given = list(sys.argv[1:] if args is None else args)
+        return super().parse_known_args(args, namespace)
+
     def error(self, message: str) -> NoReturn:
-        tell(f"{message}; see: {self.prog} --help")
+        file = next((a for a in self._given if a.startswith("-") and Path(a).is_file()), None)
+        cure = f"to give the file {file}, write ./{file}" if file else f"see: {self.prog} --help"
+        tell(f"{message}; {cure}")
         sys.exit(_FAILED)
 
 
@@ -89,30 +97,42 @@ class _LateRecogniser:
 def _run_note(options: argparse.Namespace) -> int:
     settings = Settings(model=options.model, language=options.language, salvage=options.salvage)
     recogniser = _LateRecogniser(settings.model)
+    if not options.json:
+        check_folder(options.to)  # an hour's recording must not be worked on for nothing
     notes: list[Note] = []
-    broken = 0
+    broken: list[Path] = []
+    told: set[str] = set()
     for path in options.sources:
         try:
             with progress_of(path.name) as progress:
                 found = notes_from_source(path, recogniser=recogniser, settings=settings, progress=progress)
-        except SourceError as error:
-            tell(str(error))
-            broken += 1
+        except (SourceError, ModelError) as error:  # without weights, transcripts can still be done
+            if str(error) not in told:
+                tell(str(error))
+            told.add(str(error))
+            broken.append(path)
             continue
         if not found:
             tell(f"{path}: no speech in it, so no note")
         notes.extend(found)
         if not options.json:
             _write_and_show(found, options.to)
-    if broken == len(options.sources):
+    if len(broken) == len(options.sources):
         return _FAILED
     if options.json:
-        sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
+        _print_json(notes)
     else:
         show_closing(notes)
     if broken:
-        tell(f"{broken} of {len(options.sources)} sources could not be used; see above")
+        names = ", ".join(map(str, broken))
+        tell(f"{len(broken)} of {len(options.sources)} sources could not be used: {names}; see above")
     return _SOME_FAILED if broken else _DONE
+
+
+def _print_json(notes: list[Note]) -> None:
+    if sys.stdout is None:  # closed by the caller
+        raise OSError(errno.EBADF, "standard output is closed")
+    sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
 
 
 def _write_and_show(notes: Sequence[Note], folder: Path) -> None:
@@ -124,33 +144,28 @@ def _write_and_show(notes: Sequence[Note], folder: Path) -> None:
 def _os_error_line(error: OSError) -> str:
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return "the disk is full; make room, or give another folder with --to"
-    name = f"{error.filename}: " if error.filename else ""
-    return f"{name}{error.strerror or error}; check the folder given with --to"
-
-
-def _silence_output() -> None:
-    """Keep Python from trying to flush what can't be written when it ends."""
-    with contextlib.suppress(OSError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    file = error.filename2 or error.filename
+    if not file:
+        return f"{error.strerror or error}; check where the output goes"
+    return f"{os.fspath(file)}: {error.strerror or error}; check the folder given with --to"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code and never shows a traceback for bad input."""
+    make_output_safe()
     options = _parser().parse_args(arguments)
     try:
         code = _run_note(options)
-        sys.stdout.flush()
-    except ModelError as error:
-        tell(str(error))
-        return _FAILED
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except KeyboardInterrupt:
         tell("stopped; notes already written are kept")
         return _STOPPED
     except BrokenPipeError:  # the reader, "head" say, has enough
-        _silence_output()
+        silence_output()
         return _FAILED
     except OSError as error:
         tell(_os_error_line(error))
-        _silence_output()
+        silence_output()
         return _FAILED
     return code

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 import os
+import re
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -15,7 +17,18 @@ from dictate.note import Note, as_document
 
 def notes_as_json(notes: list[Note]) -> str:
     """The notes as one JSON array, a final newline behind it."""
-    return json.dumps([as_document(note) for note in notes], ensure_ascii=False, indent=1) + "\n"
+    return _json([as_document(note) for note in notes])
+
+
+def check_folder(folder: Path) -> None:
+    """Raises OSError where notes surely cannot be written into `folder`; makes nothing."""
+    place = folder
+    while not os.path.lexists(place) and place != place.parent:
+        place = place.parent
+    if not place.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, "Not a folder", str(place))
+    if not os.access(place, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, "Nothing may be written there", str(place))
 
 
 def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
@@ -26,11 +39,16 @@ def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
     """
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
-    document = json.dumps(as_document(note), ensure_ascii=False, indent=1) + "\n"
+    document = _json(as_document(note))
     written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note)}
     _write_together(written, folder)
     json_path, markdown_path = written
     return json_path, markdown_path
+
+
+def _json(document: object) -> str:
+    """JSON text; of a file name that is no valid Unicode, the bytes that are none become U+FFFD."""
+    return re.sub("[\ud800-\udfff]", "\ufffd", json.dumps(document, ensure_ascii=False, indent=1)) + "\n"
 
 
 def _free_stem(note: Note, folder: Path) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from io import TextIOWrapper
 
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
@@ -35,19 +38,42 @@ def show_closing(notes: Sequence[Note]) -> None:
 
 
 def tell(message: str) -> None:
-    """One line on standard error."""
-    print(f"dictate: {clean(message)}", file=sys.stderr, flush=True)  # noqa: T201
+    """One line on standard error; where that cannot be written, the exit code has to do."""
+    if sys.stderr is None:  # closed by the caller; print would take standard output instead
+        return
+    with contextlib.suppress(OSError):
+        print(f"dictate: {clean(message)}", file=sys.stderr, flush=True)  # noqa: T201
+
+
+def make_output_safe() -> None:
+    """Letters that a terminal's encoding lacks become "?", not an error."""
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
+
+
+def silence_output() -> None:
+    """Keep Python from trying to flush what can't be written when it ends."""
+    with contextlib.suppress(OSError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        """The reader, "head" say, has enough: the notes are still written."""
+        silence_output()
 
 
 def _console() -> Console:
-    return Console(highlight=False, markup=False, emoji=False)
+    if sys.stdout is None:  # closed by the caller
+        return _Console(quiet=True)
+    return _Console(highlight=False, markup=False, emoji=False)
 
 
 @contextmanager
 def progress_of(name: str) -> Iterator[Callable[[float], None]]:
     """A callback for the share done, 0 to 1: a bar with the time left on a terminal's standard error,
     elsewhere a line now and then."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         yield _Lines(name)
         return
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
@@ -69,7 +95,7 @@ class _Lines:
 
     def __call__(self, share: float) -> None:
         now = time.monotonic()
-        if share <= 0 or now - self._last < SECONDS_BETWEEN_LINES:
+        if not 0 < share < 1 or now - self._last < SECONDS_BETWEEN_LINES:
             return
         self._last = now
         left = (now - self._began) / share * (1 - share)

@@ -137,6 +137,10 @@ BAD = {
     ),
     "a folder": lambda d: d,
     "broken times": lambda d: written(d / "broken.vtt", BROKEN_TIMES.encode()),
+    "absurd hours": lambda d: written(
+        d / "h.vtt", BROKEN_TIMES.replace("00:00:0x", "9" * 400 + ":00:00").encode()
+    ),
+    "far too loud": lambda d: write_sound(d / "loud.wav", hum() * 1e30, subtype="FLOAT"),
     "a transcript of bytes": lambda d: written(d / "bytes.vtt", b"WEBVTT\n\n\xff\xfe"),
 }
 
@@ -315,3 +319,33 @@ def test_salvage_takes_what_there_is_of_a_truncated_recording(
     (note,) = json.loads(capsysbinary.readouterr().out)
     assert [a["term"] for a in note["nose"]["aromas"]] == ["lime"]
     assert 1.0 < note["recording"]["end_s"] < 3.0  # of four seconds, half was there
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="file names of any bytes: Linux only")
+def test_a_name_that_is_no_unicode_and_a_closed_output(two_wines: Path, tmp_path: Path) -> None:
+    odd = tmp_path / "odd\udcff.vtt"
+    odd.write_bytes(two_wines.read_bytes())
+    done = run("note", odd, "--json", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)[0]["recording"]["path"].endswith("odd\ufffd.vtt")
+    command = f'"{sys.executable}" -m dictate note bench.vtt --json >&-'
+    environment = os.environ | {"PYTHONPATH": str(Path(__file__).parents[1])}
+    shut = subprocess.run(
+        command, shell=True, cwd=tmp_path, env=environment, capture_output=True, check=False
+    )
+    assert (shut.returncode, shut.stderr.count(b"\n")) == (2, 1)
+
+
+def test_without_weights_a_transcript_is_still_done(
+    two_wines: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sound = write_sound(tmp_path / "hum.wav", hum())
+    assert cli.main(["note", str(sound), str(two_wines), "--json", "--model", "nonesuch"]) == 1
+    captured = capsys.readouterr()
+    assert len(json.loads(captured.out)) == 2
+    assert "hum.wav" in captured.err
+
+
+def test_a_file_that_looks_like_an_option(tmp_path: Path) -> None:
+    (tmp_path / "-dash.vtt").write_text(TWO_WINES)
+    assert "write ./-dash.vtt" in run("note", "-dash.vtt", cwd=tmp_path).stderr

@@ -24,6 +24,7 @@ SAMPLE_RATE = 16000
 _SLACK_S = 0.1
 _SLACK_SHARE = 0.02
 _SALVAGE = "read what there is with --salvage"
+_LOUDEST = 1e5  # float samples beyond are no sound (full scale is 1, 16-bit integers as floats 32768)
 Samples = NDArray[np.float32]
 
 
@@ -146,7 +147,7 @@ def _check(
     """Refuse what would lose speech or cannot be worked on."""
     if not len(samples):
         raise SourceError(f"{path}: holds no sound; record again or give another file")
-    if not np.isfinite(samples).all():
+    if not np.isfinite(samples).all() or np.abs(samples).max() > _LOUDEST:
         raise SourceError(f"{path}: holds samples that are no numbers; export it again as 16-bit WAV or FLAC")
     if salvage:
         return

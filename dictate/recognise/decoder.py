@@ -94,7 +94,7 @@ class Decoder:
         except Exception as error:  # whatever ctranslate2 raises, the cure is the same
             reason = " ".join(str(error).split())[:120]
             raise ModelError(
-                f"{folder}: cannot be loaded ({reason}); get the weights again or try --device cpu"
+                f"{folder}: cannot be loaded ({reason}); get the weights again"
             ) from error
         self._suppressed = get_suppressed_tokens(self._tokenizer, [-1])
 

@@ -12,8 +12,8 @@ from pathlib import Path
 from dictate.audio.errors import SourceError
 from dictate.values import Heard, Word
 
-# WebVTT 4.3: hours are optional and of two digits or more, minutes and seconds below 60.
-_VTT_TIME = re.compile(r"(?:(\d{2,}):)?([0-5]\d):([0-5]\d)\.(\d{3})")
+# WebVTT 4.3: hours are optional and of two digits or more (here six at most), minutes and seconds below 60.
+_VTT_TIME = re.compile(r"(?:(\d{2,6}):)?([0-5]\d):([0-5]\d)\.(\d{3})")
 _SRT_TIME = re.compile(r"(?:(\d{1,3}):)?([0-5]?\d):([0-5]?\d)[,.](\d{1,3})")
 _INLINE_TIME = re.compile(r"<(?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}>")
 _TAG = re.compile(r"</?[A-Za-z][^<>]*>|</>|\{\\[^{}]*\}")

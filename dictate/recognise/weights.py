@@ -80,6 +80,8 @@ def _on_this_computer(name: str, entry: Mapping[str, Any], *, cache: Path, proje
     given = os.environ.get("DICTATE_MODELS")
     if given:
         folder = Path(given).expanduser() / name
+        if not folder.parent.is_dir():
+            raise ModelError(f"DICTATE_MODELS={given}: is no folder; set it to the one that holds {name}/")
         if (folder / "model.bin").is_file():
             return Weights(name, _checked(folder, entry), "DICTATE_MODELS")
     if (project / name / "model.bin").is_file():
@@ -142,7 +144,10 @@ def _from_packages(name: str, entry: Mapping[str, Any], cache: Path) -> Path | N
         return _checked(files[parts[0]].parent, entry)
     target = cache / f"{name}-{entry['files']['model.bin']['sha256'][:12]}"
     if target.is_dir():
-        return _checked(target, entry)
+        try:
+            return _checked(target, entry)
+        except ModelError:  # our own copy, damaged: the packages still have it
+            shutil.rmtree(target, ignore_errors=True)
     try:
         cache.mkdir(parents=True, exist_ok=True)
         # Joined aside and renamed whole: a second process sees all of it or nothing.

@@ -109,6 +109,19 @@ def test_a_package_with_wrong_bytes_is_refused(packages: dict[str, Path], tmp_pa
     assert list((tmp_path / "cache").iterdir()) == []
 
 
+def test_a_damaged_cache_is_joined_again(packages: dict[str, Path], tmp_path: Path) -> None:
+    folder = find_weights(cache=tmp_path / "cache", project=tmp_path / "none").folder
+    (folder / "model.bin").write_bytes(b"x")
+    again = find_weights(cache=tmp_path / "cache", project=tmp_path / "none").folder
+    assert (again / "model.bin").read_bytes() == FIRST + SECOND
+
+
+def test_a_setting_that_is_no_folder_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DICTATE_MODELS", str(tmp_path / "nowhere"))
+    with pytest.raises(ModelError, match="is no folder; set it"):
+        find_weights(cache=tmp_path / "c", project=tmp_path / "none")
+
+
 def test_a_tokenizer_that_lacks_more_is_refused(entry: dict[str, Any]) -> None:
     text = json.dumps({"model": {"merges": MERGES[1:]}})
     with pytest.raises(ModelError, match="has 2 merges, not 4"):
