@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -37,8 +38,13 @@ def match_key(token: str) -> str:
     return stem(token)
 
 
+_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*")
+
+
 def spelled(text: str) -> tuple[str, ...]:
     """The match keys of a term as the tokeniser would cut it; hyphens and spaces are alike."""
+    if _PLAIN.fullmatch(text):  # most terms: nothing to fold or to cut
+        return tuple(match_key(word) for word in text.split(" "))
     keys: list[str] = []
     for word in text.split():
         keys.extend(match_key(piece) for piece in split_word(word)[0])

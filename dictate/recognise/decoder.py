@@ -93,9 +93,7 @@ class Decoder:
             )
         except Exception as error:  # whatever ctranslate2 raises, the cure is the same
             reason = " ".join(str(error).split())[:120]
-            raise ModelError(
-                f"{folder}: cannot be loaded ({reason}); get the weights again"
-            ) from error
+            raise ModelError(f"{folder}: cannot be loaded ({reason}); get the weights again") from error
         self._suppressed = get_suppressed_tokens(self._tokenizer, [-1])
 
     def encode(self, samples: NDArray[np.float32], *, window: int = _SHORT_WINDOW) -> Encoded:
