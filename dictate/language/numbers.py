@@ -148,7 +148,7 @@ def _figures(scan: _Scan) -> Number | None:
     scan.place += 1
     value = float(text) if tail else _fraction(scan, float(text))
     kind: Kind = "ordinal" if tail and tail != "s" else "cardinal"
-    if kind == "cardinal" and re.fullmatch(r"(1[89]|20|21)\d\d", text):
+    if kind == "cardinal" and value == int(value) and re.fullmatch(r"(1[89]|20|21)\d\d", text):
         kind = "year"
     return Number(scan.start, scan.place, value, kind, figures=True)
 

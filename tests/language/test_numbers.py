@@ -82,3 +82,9 @@ def test_any_text_does(words: tuple[Word, ...]) -> None:
 def test_what_once_crashed_or_could(text: str) -> None:
     tokens = build.tokens(text)
     check(read_numbers(tokens), len(tokens))
+
+
+def test_a_figure_with_a_fraction_is_no_year() -> None:
+    """Found by hypothesis: "2018 point 18" was a year of 2018.18."""
+    (number,) = read_numbers(build.tokens("2018 point 18"))
+    assert (number.value, number.kind) == (2018.18, "cardinal")
