@@ -16,7 +16,7 @@ from dictate.lexicon import Lexicon, load_lexicon, load_table
 from dictate.note import MadeWith, Note
 from dictate.note import Recording as NoteRecording
 from dictate.recognise.recogniser import Recogniser
-from dictate.recognise.typed import read_transcript
+from dictate.recognise.typed import TRANSCRIPTS, read_transcript
 from dictate.repair import RepairTable, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
@@ -25,8 +25,6 @@ from dictate.values import Heard
 
 if TYPE_CHECKING:
     import numpy as np
-
-TRANSCRIPTS = (".vtt", ".srt")
 
 
 @lru_cache(maxsize=1)

@@ -32,7 +32,7 @@ _MAKE = compile_any(
         "actually ,? make",
     ]
 )
-_LISTED = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture")
+LIST_FIELDS = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture")
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 _SCRAP = compile_any(
     [
@@ -53,7 +53,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
     undone = next(parsed.line.spans(_UNDONE), None)
     if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
         start = parsed.tokens[undone[1] - 1].word + 1
-        before = [r for r in readings if r.last <= start and r.field in _LISTED]
+        before = [r for r in readings if r.last <= start and r.field in LIST_FIELDS]
         gone = [r for r in before if r.scope in ("said", "denied")]
         dropped = [replace(_corrected(r), act="drop", scope="said") for r in gone]
         return [*dropped, *(_corrected(r) for r in readings if r.first >= start)]

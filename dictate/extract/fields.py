@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from dictate.extract.appearance import read_described, read_hues
-from dictate.extract.corrections import read_corrections
+from dictate.extract.corrections import LIST_FIELDS, read_corrections
 from dictate.extract.descriptors import read_descriptors
 from dictate.extract.faults import read_faults
 from dictate.extract.identity import read_identity
@@ -23,14 +23,7 @@ from dictate.lexicon.entries import Lexicon
 from dictate.values import Phrase, Reading
 
 ONE_BREATH_S = 2.5  # a denial this soon after a phrase may be of it
-LISTED = (
-    "nose.aromas",
-    "palate.flavours",
-    "finish.flavours",
-    "palate.texture",
-    "palate.tannin_texture",
-    "faults",
-)
+LISTED = (*LIST_FIELDS, "faults")
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,8 @@ _INLINE_TIME = re.compile(r"<(?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}>")
 _TAG = re.compile(r"</?[A-Za-z][^<>]*>|</>|\{\\[^{}]*\}")
 _MAX_CUES = 200_000
 
+TRANSCRIPTS = (".vtt", ".srt")  # by the ending alone: a transcript is text
+
 
 @dataclass(frozen=True, slots=True)
 class _Spoken:
@@ -45,7 +47,7 @@ def read_transcript(path: Path) -> Heard:
 
 
 def _read_lines(path: Path) -> list[str]:
-    if path.suffix.lower() not in (".vtt", ".srt"):
+    if path.suffix.lower() not in TRANSCRIPTS:
         raise SourceError(f"{path}: is no timed transcript; give a .vtt or .srt file")
     try:
         raw = path.read_bytes()
