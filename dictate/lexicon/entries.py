@@ -19,6 +19,8 @@ KINDS = (
     "process",  # vessels and winemaking words: never an observation by themselves
     "style",  # still, sparkling, fortified
     "colour",  # white, rosé, orange, red
+    "producer",  # a taster's own or a prepared list's; none is shipped
+    "wine",  # a wine's own name, likewise
 )
 
 
@@ -82,3 +84,35 @@ class Lexicon:
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
         """All entries of one kind."""
         return tuple(e for e in self.entries if e.kind == kind)
+
+    def with_entries(self, entries: Iterable[Entry]) -> Lexicon:
+        """This lexicon with more entries (a taster's own, a prepared list's) before its own; its
+        version says how many. One whose term is known in its kind lends the known entry its ways to
+        say and its data: that one's term and family stay."""
+        added: dict[tuple[str, tuple[str, ...]], Entry] = {}
+        replaced: set[Entry] = set()
+        for entry in entries:
+            known = self.lookup(entry.term, entry.kind)
+            key = (entry.kind, spelled(known.term if known else entry.term))
+            before = added.get(key, known)
+            added[key] = _joined(before, entry) if before else entry
+            if known:
+                replaced.add(known)
+        if not added:
+            return self
+        rest = (e for e in self.entries if e not in replaced)
+        return Lexicon((*added.values(), *rest), version=f"{self.version}+{len(added)}")
+
+
+def _joined(known: Entry, more: Entry) -> Entry:
+    """An entry with another's ways to say and data; tuples and mappings of both are joined."""
+    data = dict(known.data)
+    for name, value in more.data.items():
+        have = data.get(name)
+        if isinstance(value, Mapping) and isinstance(have, Mapping):
+            value = {**have, **value}
+        elif isinstance(value, tuple) and isinstance(have, tuple):
+            value = tuple(dict.fromkeys((*have, *value)))
+        data[name] = value
+    said = tuple(dict.fromkeys((*known.said, *more.said)))
+    return Entry(known.term, known.kind, known.family, said, data)
