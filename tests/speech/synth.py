@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import random
 import tempfile
 from collections.abc import Mapping, Sequence
@@ -39,14 +40,21 @@ class Line:
     end_s: float
 
 
+def made_speech(voice: str, text: str) -> Path:
+    """Where a line of speech is kept once it has been made (in the temp folder)."""
+    name = hashlib.sha256(f"{voice}|{text}".encode()).hexdigest()[:32]
+    return Path(tempfile.gettempdir()) / "dictate-test-speech" / f"{name}.wav"
+
+
 def speech(voice: str, text: str, *, rate: int = RATE) -> np.ndarray:
     """A line of speech at `rate`, float32 (n,), silence cut off, its RMS set to LEVEL."""
-    cache = Path(tempfile.gettempdir()) / "dictate-test-speech"
-    cache.mkdir(exist_ok=True)
-    file = cache / (hashlib.sha256(f"{voice}|{text}".encode()).hexdigest()[:32] + ".wav")
+    file = made_speech(voice, text)
+    file.parent.mkdir(exist_ok=True)
     if not file.exists():
         samples, own_rate = say(voice, text)
-        sf.write(str(file), np.clip(samples, -1, 1), own_rate)
+        aside = file.with_suffix(f".{os.getpid()}.wav")  # another process may be reading
+        sf.write(str(aside), np.clip(samples, -1, 1), own_rate)
+        aside.replace(file)
     samples, own_rate = sf.read(str(file), dtype="float32")
     if samples.ndim > 1:
         samples = samples.mean(1)

@@ -1,0 +1,170 @@
+"""What the recogniser hears of the benches' utterances, raw and with everything on, kept as it comes.
+
+`recogniser` and `repaired` are the only places that say what "raw" and "on" are.
+"""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import sys
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
+from typing import Literal
+
+from dictate.lexicon import load_lexicon, load_table
+from dictate.recognise.weights import find_weights
+from dictate.recognise.whisper import WhisperRecogniser
+from dictate.repair import Repaired, repair_table, repair_words
+from dictate.values import Word
+from tests.bench.spoken import Utterance, recording_of
+
+Mode = Literal["raw", "on"]
+MODES: tuple[Mode, ...] = ("raw", "on")
+HOUSE = Path(__file__).parents[2] / "dictate"
+
+
+def recogniser(mode: Mode, *, threads: int | None = None) -> WhisperRecogniser:
+    """raw: the recogniser with no prompt, no cues, no biasing. on: as the program makes it."""
+    weights = find_weights()
+    if mode == "raw":
+        return WhisperRecogniser(
+            weights.folder, name=weights.name, threads=threads, prompt="", cue_phrases=()
+        )
+    return WhisperRecogniser(weights.folder, name=weights.name, threads=threads)
+
+
+def repaired(words: Sequence[Word]) -> Repaired:
+    """What the pipeline makes of recognised words before it looks for cues."""
+    return repair_words(words, load_lexicon(), table=_table())
+
+
+@lru_cache(maxsize=1)
+def _table():  # type: ignore[no-untyped-def]
+    return repair_table(load_table("repair"))
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Words of one utterance and the processor time that recognition took, seconds of one core."""
+
+    words: tuple[Word, ...]
+    spent_s: float
+    code: str  # fingerprint of the code that heard it
+
+
+@lru_cache(maxsize=1)
+def code_of() -> str:
+    """Fingerprint of the code and the words that recognition depends on."""
+    digest = sha256()
+    for folder in ("audio", "recognise", "phonetics", "lexicon"):
+        for path in sorted((HOUSE / folder).rglob("*")):
+            if path.suffix in (".py", ".toml"):
+                digest.update(path.read_bytes())
+    return digest.hexdigest()[:8]
+
+
+class Kept:
+    """Recognised words in FOLDER/raw.jsonl and FOLDER/on.jsonl, one line each; without a folder in memory."""
+
+    def __init__(self, folder: Path | None, *, again: Iterable[str] = ()) -> None:
+        """`again`: modes whose kept words are thrown away."""
+        self._taken: dict[tuple[str, str], Taken] = {}
+        self._folder = folder
+        if folder is None:
+            return
+        folder.mkdir(parents=True, exist_ok=True)
+        for mode in MODES:
+            file = folder / f"{mode}.jsonl"
+            if mode in again:
+                file.unlink(missing_ok=True)
+            if file.exists():
+                self._read(mode, file)
+
+    def _read(self, mode: str, file: Path) -> None:
+        for line in file.read_text(encoding="utf-8").splitlines():
+            try:
+                row = json.loads(line)
+            except json.JSONDecodeError:  # the run was stopped while it wrote
+                continue
+            words = tuple(Word(**w) for w in row["words"])
+            self._taken[mode, row["key"]] = Taken(words, row["spent_s"], row["code"])
+
+    def get(self, mode: str, utterance: Utterance) -> Taken | None:
+        """What was heard of it in this mode, if it was."""
+        return self._taken.get((mode, utterance.key))
+
+    def put(self, mode: str, key: str, *, taken: Taken) -> None:
+        """Keep what was heard, at once."""
+        self._taken[mode, key] = taken
+        if self._folder:
+            row = {"key": key, "spent_s": taken.spent_s, "code": taken.code}
+            row["words"] = [{k: v for k, v in asdict(w).items() if v is not None} for w in taken.words]
+            with (self._folder / f"{mode}.jsonl").open("a", encoding="utf-8") as file:
+                file.write("\n" * self._torn(mode) + json.dumps(row, ensure_ascii=False) + "\n")
+
+    def _torn(self, mode: str) -> bool:
+        """Does the file end within a line?"""
+        assert self._folder
+        file = self._folder / f"{mode}.jsonl"
+        if not file.exists() or file.stat().st_size == 0:
+            return False
+        with file.open("rb") as raw:
+            raw.seek(-1, 2)
+            return raw.read(1) != b"\n"
+
+    def of_other_code(self, utterances: Sequence[Utterance]) -> int:
+        """How many of them were heard "on" by other code than there is now."""
+        found = (self.get("on", u) for u in utterances)
+        return sum(t is not None and t.code != code_of() for t in found)
+
+
+_models: dict[Mode, WhisperRecogniser] = {}
+_threads: int | None = None
+
+
+def _start(threads: int | None) -> None:
+    global _threads
+    _threads = threads
+
+
+def _hear(job: tuple[Mode, Utterance]) -> tuple[Mode, str, Taken]:
+    mode, utterance = job
+    if mode not in _models:
+        _models.clear()  # one model at a time in memory
+        _models[mode] = recogniser(mode, threads=_threads)
+    recording = recording_of(utterance)
+    began = time.process_time()
+    heard = _models[mode].recognise(recording)
+    return mode, utterance.key, Taken(heard.words, time.process_time() - began, code_of())
+
+
+def hear_all(utterances: Sequence[Utterance], kept: Kept, *, processes: int, modes: Sequence[Mode]) -> None:
+    """Hear what is not yet kept, mode by mode; each result is kept at once, so Ctrl-C loses nothing."""
+    jobs = [(mode, u) for mode in modes for u in utterances if kept.get(mode, u) is None]
+    began = time.monotonic()
+    for count, (mode, key, taken) in enumerate(_results(jobs, processes), 1):
+        kept.put(mode, key, taken=taken)
+        if count % 20 == 0 or count == len(jobs):
+            left = (len(jobs) - count) * (time.monotonic() - began) / count / 60
+            print(
+                f"\r{count} of {len(jobs)} heard, {left:.0f} minutes left ",
+                end="",
+                file=sys.stderr,
+                flush=True,
+            )
+    if jobs:
+        print(file=sys.stderr)
+
+
+def _results(jobs: Sequence[tuple[Mode, Utterance]], processes: int) -> Iterator[tuple[Mode, str, Taken]]:
+    if processes < 2 or len(jobs) < 4:
+        yield from map(_hear, jobs)
+        return
+    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
+    with context.Pool(processes, initializer=_start, initargs=(1,)) as pool:
+        yield from pool.imap_unordered(_hear, jobs, chunksize=1)
