@@ -1,0 +1,1 @@
+"""How words sound: phones, letters to phones, how alike phones are, terms retrieved by sound. Pure, shared."""

@@ -1,0 +1,52 @@
+"""Letters to phones for English as read by someone who does not know the word. Pure.
+
+The table is learnt from a pronouncing dictionary (see lexicon/letters/make.py): for each letter the
+widest known context of letters around it tells its phones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+
+from dictate.language.tokens import fold, split_word
+from dictate.phonetics.phones import tidy
+
+EDGE = "#"
+# letters before and behind, from narrow to wide
+CONTEXTS = ((0, 0), (0, 1), (1, 1), (1, 2), (2, 2), (2, 3), (3, 3), (3, 4))
+
+
+def context_of(edged: str, place: int, width: int) -> str | None:
+    """The context of a letter of a word between two EDGEs; None where it would reach over an edge
+    and so be no other than a narrower one."""
+    before, behind = CONTEXTS[width]
+    if width and (place - before < 0 and place + behind >= len(edged)):
+        return None
+    left = edged[max(0, place - before) : place]
+    return f"{left}>{edged[place]}{edged[place + 1 : place + 1 + behind]}"
+
+
+class LetterTable:
+    """Contexts to phones, and the words read so far."""
+
+    def __init__(self, contexts: Mapping[str, str]) -> None:
+        """`contexts`: as `context_of` writes them, to a string of phones (maybe none)."""
+        self._contexts = contexts
+        self.phones = lru_cache(maxsize=65536)(self._phones)
+
+    def _phones(self, text: str) -> str:
+        """Phones of one or more words, said as one; "" for text without letters."""
+        pieces = (p.replace("'", "") for word in text.split() for p in split_word(word)[0])
+        return tidy("".join(self._word(p) for p in pieces if p.isalpha()))
+
+    def _word(self, piece: str) -> str:
+        edged = EDGE + fold(piece) + EDGE
+        sounds: list[str] = []
+        for place in range(1, len(edged) - 1):
+            for width in range(len(CONTEXTS) - 1, -1, -1):
+                key = context_of(edged, place, width)
+                if key is not None and key in self._contexts:
+                    sounds.append(self._contexts[key])
+                    break
+        return "".join(sounds)
