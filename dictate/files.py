@@ -1,4 +1,4 @@
-"""Writes notes into a folder, each file whole or not at all. EDGE."""
+"""Writes files, each whole or not at all: notes into a folder, and what others hand it. EDGE."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
     written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note)}
-    _write_together(written, folder)
+    write_together(written, folder)
     json_path, markdown_path = written
     return json_path, markdown_path
 
@@ -68,7 +68,8 @@ def _id_in(path: Path) -> str | None:
     return document.get("id") if isinstance(document, dict) else None
 
 
-def _write_together(texts: Mapping[Path, str], folder: Path) -> None:
+def write_together(texts: Mapping[Path, str], folder: Path) -> None:
+    """Write texts (UTF-8) into files of `folder`: all are written aside, then renamed. Raises OSError."""
     aside: dict[Path, Path] = {}
     try:
         for target, text in texts.items():

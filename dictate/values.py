@@ -103,3 +103,16 @@ class Reading:
     known: bool = True  # descriptors: in the lexicon
     certain: bool = True  # faults
     out_of: float | None = None  # scores
+
+
+@dataclass(frozen=True, slots=True)
+class ListedWine:
+    """One wine of a prepared list, as listed; "", () and None where the list says nothing."""
+
+    position: int | None = None  # in the flight, from 1
+    code: str = ""
+    producer: str = ""
+    name: str = ""  # the wine's own
+    origin: str = ""
+    grapes: tuple[str, ...] = ()
+    vintage: int | Literal["NV"] | None = None
