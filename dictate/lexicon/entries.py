@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from dictate.language.tokens import split_word, stem
@@ -53,33 +55,58 @@ def spelled(text: str) -> tuple[str, ...]:
     return tuple(keys)
 
 
+@lru_cache(maxsize=4096)
+def _two_letters(two: str) -> str:
+    """Two letters folded, at most two; "" where that is not for them alone to say."""
+    keys = spelled(two) if two.isalpha() else ()
+    return keys[0][:2] if len(keys) == 1 and len(keys[0]) > 1 else ""
+
+
+def opening(text: str) -> str:
+    """The first two letters of a term's first match key (endings are further back), "" where it has none."""
+    return _two_letters(text[:2]) or "".join(spelled(text)[:1])[:2]
+
+
 class Lexicon:
-    """Entries, and an index from spelling to entries. Immutable after making."""
+    """Entries, and an index from spelling to entries. Immutable to its users.
+
+    Forms are put by their first two letters at once, and cut to spellings when these letters are first
+    asked for.
+    """
 
     def __init__(self, entries: Iterable[Entry], *, version: str) -> None:
         self.entries = tuple(entries)
         self.version = version
-        by_spelling: dict[tuple[str, ...], list[Entry]] = {}
+        self._uncut: defaultdict[str, list[tuple[str, Entry]]] = defaultdict(list)
         for entry in self.entries:
             for text in entry.said:
-                same = by_spelling.setdefault(spelled(text), [])
-                if entry not in same:
-                    same.append(entry)
-        by_spelling.pop((), None)
+                self._uncut[opening(text)].append((text, entry))
+        self._starts: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = {}
+
+    def _cut(self, letters: str) -> None:
+        """Puts the forms that begin with these letters into the index."""
+        by_spelling: dict[tuple[str, ...], list[Entry]] = {}
+        for text, entry in self._uncut.get(letters, ()):
+            same = by_spelling.setdefault(spelled(text), [])
+            if entry not in same:
+                same.append(entry)
         starts: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = {}
         for keys in sorted(by_spelling, key=len, reverse=True):
             starts.setdefault(keys[0], []).append((keys, tuple(by_spelling[keys])))
-        self._starts = starts
-        self._by_spelling = {k: tuple(v) for k, v in by_spelling.items()}
+        self._starts.update(starts)
+        self._uncut.pop(letters, None)
 
     def beginning(self, key: str) -> list[tuple[tuple[str, ...], tuple[Entry, ...]]]:
         """Spellings that begin with this match key, the longest first, with their entries."""
+        if key[:2] in self._uncut and key:
+            self._cut(key[:2])
         return self._starts.get(key, [])
 
     def lookup(self, text: str, kind: str | None = None) -> Entry | None:
         """The entry said as `text` (any accents, case, hyphens), of this kind if given."""
-        entries = self._by_spelling.get(spelled(text), ())
-        return next((e for e in entries if kind in (None, e.kind)), None)
+        keys = spelled(text)
+        found = next((e for k, e in self.beginning(keys[0]) if k == keys), ()) if keys else ()
+        return next((e for e in found if kind in (None, e.kind)), None)
 
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
         """All entries of one kind."""
