@@ -22,7 +22,7 @@ MAX_CELL = 200  # characters
 MAX_GRAPES = 20
 _NAMES = {
     "position": (
-        "position pos no nr num number # order wineno winenr winenumber wine# place# rank seq sequence"
+        "position pos no n nr num number # order wineno winenr winenumber wine# place# rank seq sequence"
         " flightposition flightorder flightno numero posizione posicion reihenfolge"
     ),
     "code": "code glass sample codeno samplecode sampleno glassno bag blindcode glasscode probe verre",
