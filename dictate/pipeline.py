@@ -9,19 +9,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dictate import __version__
-from dictate.assemble import assemble_notes
+from dictate.assemble import assemble_notes, fill_from_list
 from dictate.cues import CueTable, cue_table, find_cues, time_cues
 from dictate.extract import Rules, compile_rules, read_fields
 from dictate.lexicon import Lexicon, load_lexicon, load_table
 from dictate.note import MadeWith, Note
 from dictate.note import Recording as NoteRecording
+from dictate.personal.entries import personal_entries
+from dictate.personal.words import PersonalWord
 from dictate.recognise.recogniser import Recogniser
 from dictate.recognise.typed import TRANSCRIPTS, read_transcript
 from dictate.repair import RepairTable, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
 from dictate.settings import Settings
-from dictate.values import Heard
+from dictate.values import Heard, ListedWine
 
 if TYPE_CHECKING:
     import numpy as np
@@ -47,6 +49,11 @@ def _cues(added: tuple[tuple[str, tuple[str, ...]], ...]) -> CueTable:
     return cue_table(load_table("cues"), added=dict(added))
 
 
+@lru_cache(maxsize=2)
+def _lexicon(words: tuple[PersonalWord, ...], wines: tuple[ListedWine, ...]) -> Lexicon:
+    return load_lexicon().with_entries(personal_entries(words, wines))
+
+
 def notes_from_words(
     heard: Heard, *, settings: Settings, recording: NoteRecording, samples: np.ndarray | None = None
 ) -> tuple[Note, ...]:
@@ -54,14 +61,15 @@ def notes_from_words(
 
     No speech gives no notes. Private speech reaches nothing behind `find_cues`.
     """
-    lexicon: Lexicon = load_lexicon()
+    lexicon = _lexicon(settings.words, settings.wines)
     repaired = repair_words(heard.words, lexicon, table=_repairs())
     found = find_cues(repaired.words, _cues(settings.cues))
     cues = time_cues(found.cues, samples)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules())
     made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)
-    return assemble_notes(readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with)
+    notes = assemble_notes(readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with)
+    return fill_from_list(notes, settings.wines, lexicon=lexicon, before=settings.wines_before)
 
 
 def notes_from_source(

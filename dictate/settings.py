@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dictate.personal.words import PersonalWord
+from dictate.values import ListedWine
+
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What a user can choose. `cues` are phrases of the taster's own, added to the defaults."""
+    """What a user can choose. `cues` are phrases of the taster's own, added to the defaults; `words`
+    are known as the lexicon's are; `wines` fill in what is not said of a wine."""
 
     model: str | None = None  # a folder or a name of models/catalogue.toml; None takes the first found
     language: str = "en"
     salvage: bool = False  # of a recording that is cut short, take what there is
     cues: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    words: tuple[PersonalWord, ...] = ()
+    wines: tuple[ListedWine, ...] = ()  # a prepared list, in its order
+    wines_before: int = 0  # notes already made of this flight: where the list's order goes on
