@@ -78,13 +78,16 @@ class TomlFile:
         except rtoml.TomlParsingError as error:
             found = _WHERE.match(str(error))
             what = found[1] if found else str(error)
-            line = int(found[2]) if found else self._first_unreadable()
+            begins = self._first_unreadable()
+            line = int(found[2]) if found else begins
             if what == "duplicate key":
                 shown = self._text.split("\n")[line - 1].split("=")[0].strip()
                 raise self._at(line, f"{shown} stands twice; keep one") from None
-            raise self._at(line, f"no valid TOML: {what}") from None
+            where = f" (of what begins on line {begins})" if begins < line else ""
+            raise self._at(line, f"no valid TOML: {what}{where}") from None
 
     def _first_unreadable(self) -> int:
+        """The line on which the statement begins at which reading fails."""
         lines = self._text.split("\n")
         return max(n for n in range(len(lines)) if _parse(lines[:n]) is not None) + 1
 

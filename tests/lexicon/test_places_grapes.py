@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import time
 from collections import Counter
-from pathlib import Path
 
 import pytest
 
 from dictate.lexicon.entries import Entry, Lexicon, spelled
-from dictate.lexicon.load import WORDS, load_lexicon, read_lexicon
+from dictate.lexicon.load import load_lexicon
 from tests.lexicon.register import REGISTER, berry_letter, read_register, register_grapes
 
 COLOURS = {"white", "rosé", "orange", "red"}
@@ -227,12 +225,3 @@ def test_berry_colours_agree_with_the_register() -> None:
     wrong = [t for t, c in letters.items() if c.most_common(1)[0][0] != _of(lexicon, t, "grape").family]
     print(f"berry colours: {len(wrong)} of {len(letters)} differ: {', '.join(sorted(wrong))}")
     assert len(wrong) <= len(letters) * 0.02
-
-
-def test_reading_all_words_is_quick_enough() -> None:
-    """Read once a process; the limit is generous, since this runs on shared cores."""
-    start = time.process_time()
-    read_lexicon(Path(WORDS))
-    taken = time.process_time() - start
-    print(f"read_lexicon: {taken * 1000:.0f} ms of processor time")
-    assert taken < 2.0
