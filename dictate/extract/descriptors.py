@@ -47,8 +47,11 @@ def _chosen(mention: Mention, stage: str) -> Entry | None:
 
 def _term(parsed: Parsed, mention: Mention, entry: Entry) -> str:
     """The lexicon's term; where what was said is another word for it ("graphite" for pencil lead)
-    the taster's own, which the lexicon knows as well."""
+    the taster's own, which the lexicon knows as well; of a word that the taster added, the term
+    told with it."""
     said = tuple(match_key(t.text) for t in parsed.tokens[mention.first : mention.last])
+    if told := entry.data.get("own", {}).get(said):
+        return str(told)
     form = next((f for f in entry.said if spelled(f) == said), entry.term)
     akin = {k[:4] for k in spelled(entry.term)} & {k[:4] for k in said}
     return entry.term if akin else form.lower()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dictate.extract.parsed import Parsed
 from dictate.language.patterns import compile_any
-from dictate.values import Reading
+from dictate.values import Reading, Scope
 
 _PRODUCER = compile_any(
     [
@@ -45,7 +45,7 @@ def _free(parsed: Parsed, first: int, last: int) -> tuple[int, int]:
     busy = {
         p
         for m in parsed.mentions
-        if m.of("origin") or m.of("grape")
+        if m.of("origin") or m.of("grape") or m.of("wine")
         for p in range(m.first, m.last)
         if m.last - m.first > 1 or not _inside_name(parsed, m.first)
     }
@@ -70,6 +70,33 @@ def _inside_name(parsed: Parsed, place: int) -> bool:
 def _capital(parsed: Parsed, place: int) -> bool:
     word = parsed.phrase.words[parsed.tokens[place].word].text.lstrip("\"'(")
     return word[:1].isupper()
+
+
+def read_known(parsed: Parsed, *, guess: bool) -> Iterator[Reading]:
+    """Producers and wines that the lexicon knows (a taster's own words, a prepared list), spelt as
+    there. Not where the same words are a place, a grape, a style or a colour; a `guess` is doubtful."""
+    for mention in parsed.mentions:
+        if any(mention.of(kind) for kind in ("grape", "origin", "style", "colour")):
+            continue
+        denied = parsed.scope(mention.first, mention.last).scope == "denied"
+        scope: Scope = "doubtful" if guess else "denied" if denied else "said"
+        for kind, field in (("producer", "wine.producer"), ("wine", "wine.name")):
+            if entry := mention.of(kind):
+                yield parsed.reading(
+                    field, entry.term, first=mention.first, last=mention.last, scope=scope, rule="known name"
+                )
+
+
+def read_names(parsed: Parsed, *, guess: bool) -> list[Reading]:
+    """The wine's producer and own name: those known, else by what stands before them or by capitals."""
+    known = list(read_known(parsed, guess=guess))
+    fields = {r.field for r in known}
+    spans = [(r.first, r.last) for r in known]
+    others = [*read_producer(parsed), *read_name(parsed)]
+    return known + [
+        r for r in others
+        if r.field not in fields and not any(r.first < last and first < r.last for first, last in spans)
+    ]  # fmt: skip
 
 
 def read_producer(parsed: Parsed) -> Iterator[Reading]:
