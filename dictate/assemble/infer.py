@@ -7,6 +7,7 @@ from dictate.lexicon.entries import Lexicon
 from dictate.note import Term, Text
 
 _BERRY = {"white": "white", "grey": "white", "pink": "white", "black": "red"}
+_COLOURS = ("white", "rosé", "orange", "red")  # a taster's own hue is of no colour that we know
 _NOT_A_COLOUR = ("sparkling",)
 
 
@@ -29,6 +30,7 @@ def infer_wine(draft: Draft, lexicon: Lexicon) -> None:
         return
     hue = values.get("appearance.hue")
     seen = lexicon.lookup(hue.term, "hue") if isinstance(hue, Term) else None
+    seen = seen if seen and seen.family in _COLOURS else None
     style = values.get("wine.style")
     if place and place.data.get("colour"):
         values["wine.colour"] = _inferred(str(place.data["colour"]), origin.said)  # type: ignore[union-attr]

@@ -45,7 +45,7 @@ def _free(parsed: Parsed, first: int, last: int) -> tuple[int, int]:
     busy = {
         p
         for m in parsed.mentions
-        if m.of("origin") or m.of("grape") or m.of("wine")
+        if any(m.of(kind) for kind in ("origin", "grape", "producer", "wine"))
         for p in range(m.first, m.last)
         if m.last - m.first > 1 or not _inside_name(parsed, m.first)
     }
@@ -174,9 +174,10 @@ def _named_by_capitals(parsed: Parsed) -> Iterator[Reading]:
 
 
 def read_name(parsed: Parsed) -> Iterator[Reading]:
-    """The wine's own name, behind "called" or "cuvée"."""
+    """The wine's own name, behind "called" or "cuvée", up to who made it."""
     for _, start in parsed.line.spans(_NAME):
         end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        end = next((p for p in range(start + 1, end) if parsed.tokens[p].text in ("from", "by")), end)
         first, last = _free(parsed, start, end)
         if last > first and last - first <= 5:
             yield parsed.reading("wine.name", parsed.text(first, last), first=first, last=last, scope="said")

@@ -24,6 +24,8 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
     "texture": {"palate": 1.2, "finish": 0.3},
     "fault": {"nose": 1.4, "palate": 0.6},
     "style": {"identity": 0.8},
+    "producer": {"identity": 1.2},
+    "wine": {"identity": 1.2},
     "process": {"palate": 0.2, "nose": 0.2, "identity": 0.2},
 }
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade

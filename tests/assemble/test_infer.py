@@ -108,3 +108,11 @@ def test_never_over_what_was_said(names: list[str]) -> None:
         elif value is not None:
             assert value.source == "inferred"
             assert value.said
+
+
+def test_a_taster_s_own_hue_gives_no_colour() -> None:
+    own = LEXICON.with_entries([build.entry("hue", "partridge eye", family="own words")])
+    draft = Draft([build.phrase("partridge eye", "appearance")])
+    draft.fold(build.reading("appearance.hue", "partridge eye", last=2))
+    infer_wine(draft, own)
+    assert "wine.colour" not in draft.values
