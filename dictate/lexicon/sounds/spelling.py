@@ -86,7 +86,7 @@ def guess_voice(word: str) -> str:
 def in_script(word: str, voice: str) -> str:
     """The word in the script that the voice reads: "mavrud" for bg -> "мавруд"."""
     pairs = dict(tuple(pair.split()) for pair in _SCRIPTS.get(voice, "").split(",") if pair)
-    if not pairs or FOREIGN.search(word):
+    if not pairs or not re.search("[a-z]", fold(word)):
         return word
     pattern = "|".join(sorted(pairs, key=len, reverse=True))
     script = re.sub(pattern, lambda m: pairs[m.group()], fold(word))
