@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dictate.extract.names import read_name, read_producer
+from dictate.extract.names import read_names
 from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
+from dictate.language.places import non_vintage_spans
 from dictate.lexicon.entries import Entry
 from dictate.values import Reading, Scope
 
@@ -25,30 +26,14 @@ _GUESS = compile_any(
 
 def _position(parsed: Parsed) -> Iterator[Reading]:
     for number in parsed.numbers:
-        if (
-            number.kind == "year"
-            or number.value > 999
-            or number.value < 1
-            or number.value != int(number.value)
-        ):
+        led = parsed.tokens[number.first - 1].text if number.first else ""
+        if number.use != "position" or not (number.kind == "ordinal" or led in _POSITION):
             continue
-        before = parsed.tokens[number.first - 1].text if number.first else ""
-        then = [t.text for t in parsed.tokens[number.last : number.last + 2]]
-        # "the fourth wine", but "the second wine of the estate" is a lesser label
-        if (
-            number.kind == "ordinal"
-            and then[:1] in (["wine"], ["glass"])
-            and then[1:] not in (["of"], ["from"])
-        ):
-            yield parsed.reading(
-                "wine.position", int(number.value), first=number.first, last=number.last + 1, scope="said"
-            )
-            return
-        if before in _POSITION and not parsed.tokens[number.first - 1].pause:
-            yield parsed.reading(
-                "wine.position", int(number.value), first=number.first - 1, last=number.last, scope="said"
-            )
-            return
+        # "the fourth wine"; "number four"
+        ordinal = number.kind == "ordinal"
+        first, last = number.first - (not ordinal), number.last + ordinal
+        yield parsed.reading("wine.position", int(number.value), first=first, last=last, scope="said")
+        return
 
 
 def _number_from(parsed: Parsed, place: int) -> Number | None:
@@ -67,7 +52,7 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
             piece = parsed.tokens[at].text
             number = _number_from(parsed, at)
             if number and number.value == int(number.value):
-                text += str(int(number.value))
+                text += f"{int(number.value) % 100:02d}" if number.short else str(int(number.value))
                 at = number.last
             elif (len(piece) == 1 and piece.isalpha() and piece not in ("a", "i")) or (
                 piece == "a" and not text and _number_from(parsed, at + 1)
@@ -84,26 +69,24 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
 
 
 def _vintage(parsed: Parsed) -> Iterator[Reading]:
-    for a, b in parsed.line.spans(compile_any(["non vintage", "nv", "n v", "no vintage", "multi vintage"])):
+    for a, b in non_vintage_spans(parsed.line):
         yield parsed.reading("wine.vintage", "NV", first=a, last=b, scope="said")
         return
-    for number in parsed.numbers:
-        if number.kind == "year" and number.value <= 2100 and number.value == int(number.value):
-            yield parsed.reading(
-                "wine.vintage", int(number.value), first=number.first, last=number.last, scope="said"
-            )
-            return
+    years = [q for q in parsed.quantities if q.use == "year" and q.value <= 2100]
+    for year in sorted(years, key=lambda q: q.short):  # one said in full before "the eighteen"
+        yield parsed.reading("wine.vintage", int(year.value), first=year.first, last=year.last, scope="said")
+        return
 
 
-def _lexicon_identity(parsed: Parsed) -> Iterator[Reading]:
-    guess = any(True for _ in parsed.line.spans(_GUESS))
+def _lexicon_identity(parsed: Parsed, *, guess: bool) -> Iterator[Reading]:
     origins = [m for m in parsed.mentions if _meant(parsed, m, m.of("origin"))]
     for mention in parsed.mentions:
         grape, style, colour = mention.of("grape"), mention.of("style"), mention.of("colour")
         # naming a wine compares it with nothing ("the last one, Sauternes"): only a denial counts
-        denied = parsed.scope(mention.first, mention.last).scope == "denied"
+        mark = parsed.scope(mention.first, mention.last)
+        denied = mark.scope == "denied"
         scope: Scope = "doubtful" if guess else "denied" if denied else "said"
-        rule = "guess" if guess else ""
+        rule = "guess" if guess else mark.rule if denied else ""
         if grape and not mention.of("origin") and _meant(parsed, mention, grape):
             yield parsed.reading(
                 "wine.grapes",
@@ -166,9 +149,10 @@ def _breadth(mention: Mention) -> tuple[int, int]:
 def read_identity(parsed: Parsed) -> list[Reading]:
     """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like."""
     if parsed.phrase.stage == "identity":
+        guess = any(True for _ in parsed.line.spans(_GUESS))
         return [
-            *_position(parsed), *_code(parsed), *_vintage(parsed), *_lexicon_identity(parsed),
-            *read_producer(parsed), *read_name(parsed),
+            *_position(parsed), *_code(parsed), *_vintage(parsed), *_lexicon_identity(parsed, guess=guess),
+            *read_names(parsed, guess=guess),
         ]  # fmt: skip
     if parsed.phrase.stage in ("appearance", "nose", "palate"):
         return list(_colour_named(parsed))

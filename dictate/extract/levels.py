@@ -84,7 +84,8 @@ def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
         noun = next((n for n in nouns if n.last == number.first), None)
         named = noun is not None and noun.attribute is not None and noun.attribute.name not in _NOT_OF_TEN
         ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
-        if named and ends and number.kind == "cardinal" and number.value <= 10:
+        plain = number.kind == "cardinal" and number.use in ("", "count")
+        if named and ends and plain and number.value <= 10:
             found.append(_Hit(number.first, number.last, "scale", number.value))
     return found
 

@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from dictate.extract.scope import Mark, ScopeRule, mark_scopes
+from dictate.language.amounts import Quantity
 from dictate.language.mentions import Mention, find_mentions
 from dictate.language.numbers import Number, read_numbers
 from dictate.language.patterns import Line
+from dictate.language.quantities import read_quantities
 from dictate.language.tokens import Token, spoken_text, tokenise
 from dictate.lexicon.entries import Entry, Lexicon
 from dictate.values import Phrase, Reading, Scope, Source
@@ -40,6 +42,11 @@ class Parsed:
     def numbers(self) -> tuple[Number, ...]:
         """Numbers said."""
         return read_numbers(self.tokens)
+
+    @cached_property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """Numbers with what they count, ranges as one."""
+        return read_quantities(self.tokens)
 
     @cached_property
     def clauses(self) -> tuple[tuple[int, int], ...]:

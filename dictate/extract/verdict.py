@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import replace
 
 from dictate.extract.parsed import Parsed
 from dictate.extract.selfrepair import SELF_REPAIR
+from dictate.language.amounts import Quantity
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
 from dictate.values import Reading, Scope
@@ -19,6 +20,8 @@ _NOT_A_SCORE = frozenset(
     " dollars pound pounds euro euros quid rand bucks percent per % gram grams kilos litre litres degrees"
     " bottle bottles case cases people of times more thousand hundred million".split()
 )
+# what a number may count and be a score; a price, a length or a code never is
+_SCORE_USES = frozenset(["", "count", "score", "year", "ordinal"])
 _TO = frozenset(["to", "until", "till", "through", "by", "and", "til", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(
@@ -45,24 +48,11 @@ _WAIT = compile_any(
         "not before",
     ]
 )
-_MINUTES = (
-    (30.0, compile_any(["half a minute", "half minute"])),
-    (45.0, compile_any(["three quarters of a minute"])),
-    (90.0, compile_any(["a|one minute and a half"])),
-    (
-        60.0,
-        compile_any(
-            [
-                "for|lasts|about|over|nearly|almost|a_good|full|whole a|one full|whole? minute",
-                "a good|full|whole minute",
-            ]
-        ),
-    ),
-)
+_LASTS = frozenset(["for", "lasts", "lasted", "lasting", "a", "full", "good", "whole", "one"])
+LONGEST_S = 600.0  # no finish is longer
 _TO_WAIT = frozenset(
     ["give", "wait", "hang", "hold", "just", "need"]
 )  # "give me ten seconds": said to the room
-_SECONDS = frozenset(["second", "seconds", "sec", "secs", "caudalie", "caudalies"])
 
 
 def _next(parsed: Parsed, number: Number) -> str:
@@ -71,7 +61,7 @@ def _next(parsed: Parsed, number: Number) -> str:
     return parsed.tokens[number.last].text
 
 
-def _before(parsed: Parsed, number: Number, back: int = 1) -> str:
+def _before(parsed: Parsed, number: Number | Quantity, back: int = 1) -> str:
     place = number.first - back
     return parsed.tokens[place].text if place >= 0 else ""
 
@@ -84,7 +74,16 @@ def read_score(parsed: Parsed) -> list[Reading]:
     found: list[Reading] = []
     used: set[int] = set()
     for number, following in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=False):
-        if number.first in used or number.kind == "year":
+        if number.first in used or number.kind == "year" or number.use not in _SCORE_USES:
+            continue
+        span = _score_range(parsed, number)
+        if span and following:
+            used.add(following.first)
+            usual = 5.0 if span.unit == "star" else 100.0 if span.middle > 20 else None
+            last, out_of = span.last, span.out_of or usual
+            found.append(
+                parsed.reading("verdict.score", span.middle, first=span.first, last=last, out_of=out_of)
+            )
             continue
         out_of, last = _scale(parsed, number, following)
         if following and out_of and last > number.last:
@@ -124,11 +123,17 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
     return None, number.last
 
 
+def _score_range(parsed: Parsed, number: Number) -> Quantity | None:
+    """ "ninety two to ninety four", with or without "points": its middle counts, as of seconds."""
+    span = next((q for q in parsed.quantities if q.first == number.first and q.high is not None), None)
+    if span is None or parsed.tokens[number.last - 1].pause == ",":
+        return None  # "ninety one, ninety two": the last said holds
+    bare = span.use == "count" and _bare_score(parsed, replace(number, last=span.last), None)
+    return span if bare or span.use == "score" else None
+
+
 def _bare_score(parsed: Parsed, number: Number, following: Number | None) -> bool:
     if parsed.phrase.stage != "verdict" or not 50 <= number.value <= 100 or number.kind != "cardinal":
-        return False
-    written = parsed.phrase.words[parsed.tokens[number.first].word].text
-    if any(sign in written for sign in "$€£"):
         return False
     if _next(parsed, number) in _NOT_A_SCORE or _before(parsed, number) in (
         "under",
@@ -147,7 +152,7 @@ def read_window(parsed: Parsed) -> list[Reading]:
     """Drinking window in years: "from 2026 through to 2031", "until 2034", "2026 to 2032"."""
     if parsed.phrase.stage not in ("verdict", "finish"):
         return []
-    years = [n for n in parsed.numbers if n.kind == "year" and n.value >= 1950]
+    years = [_ahead(n) for n in parsed.numbers if n.kind == "year" and _ahead(n).value >= 1950]
     if not years or not _DRINK.search(parsed.line.text):
         return []
     found: list[Reading] = []
@@ -181,6 +186,11 @@ def read_window(parsed: Parsed) -> list[Reading]:
     return found
 
 
+def _ahead(year: Number) -> Number:
+    """A year said without its century, as one to come: "until '38"."""
+    return replace(year, value=year.value + 100) if year.short and year.value < 1975 else year
+
+
 def _year(parsed: Parsed, field: str, year: Number, *, scope: Scope | None = None) -> Reading:
     mark = parsed.scope(year.first, year.last)
     scope = scope or ("said" if mark.scope in ("future", "expected", "other") else mark.scope)
@@ -194,19 +204,21 @@ def read_stated_seconds(parsed: Parsed) -> list[Reading]:
     caudalie is one second (glossaries; see trade-facts section 4)."""
     if parsed.phrase.stage not in ("finish", "palate", "verdict"):
         return []
-    numbers: Sequence[Number] = parsed.numbers
-    for place, number in enumerate(numbers):
-        if _next(parsed, number) not in _SECONDS or number.value > 600:
+    for said in parsed.quantities:
+        if said.use != "duration" or said.middle > LONGEST_S:
             continue
-        if {_before(parsed, number, back) for back in (1, 2)} & _TO_WAIT:
+        if said.factor > 1 and not _lasts(parsed, said):
             continue
-        value, first = number.value, number.first
-        if place and numbers[place - 1].last in (number.first - 1, number.first):
-            link = _before(parsed, number)
-            if link in ("to", "or") or numbers[place - 1].last == number.first:
-                value, first = (value + numbers[place - 1].value) / 2, numbers[place - 1].first
-        return [parsed.reading("finish.seconds", value, first=first, last=number.last + 1)]
+        waits = {_before(parsed, said, back) for back in (1, 2)} & _TO_WAIT
+        if waits and not (said.hedge and waits == {"just"}):  # "just under a minute"
+            continue
+        return [parsed.reading("finish.seconds", said.middle, first=said.first, last=said.last)]
+    return []
+
+
+def _lasts(parsed: Parsed, said: Quantity) -> bool:
+    """Minutes are a finish's where it is said to last them; "swirled it five minutes" is no finish."""
     if parsed.phrase.stage != "finish":
-        return []
-    spans = ((value, span) for value, pattern in _MINUTES for span in parsed.line.spans(pattern))
-    return [parsed.reading("finish.seconds", value, first=a, last=b) for value, (a, b) in spans][:1]
+        return False
+    part = said.middle % 60 != 0
+    return part or said.hedge != "" or _before(parsed, said) in _LASTS

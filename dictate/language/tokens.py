@@ -5,16 +5,21 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from dictate.values import Word
 
 _APOSTROPHES = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "`": "'"})
+# fractions that NFKD would run into the figure in front ("13½" -> "131⁄2")
+_PARTS_OF_ONE = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅓": " 1/3", "⅔": " 2/3"}
 # letters that NFKD leaves whole
 _LETTERS = {"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ı": "i"}
-_WHOLE = str.maketrans(_LETTERS | {"Ø": "O", "Æ": "AE", "Œ": "OE", "Ł": "L", "Đ": "D"})
+_WHOLE = str.maketrans(_LETTERS | {"Ø": "O", "Æ": "AE", "Œ": "OE", "Ł": "L", "Đ": "D"} | _PARTS_OF_ONE)
 _PART = re.compile(r"\$?\d+(?:[.,]\d+)*(?:st|nd|rd|th|s)?|%|[^\W\d_]+(?:'[^\W\d_]+)*|&")
+_STOP = re.compile(r"[,.;:?!–—…]+[\"')\]]*$")
+MONEY_SIGNS = "$€£¥"
+_SIGNED = re.compile(rf"[\d{MONEY_SIGNS}]")
 _SPLIT_OFF = ("'s", "'re", "'ve", "'ll", "'d", "'m")
 
 
@@ -25,6 +30,8 @@ class Token:
     text: str
     word: int
     pause: str = ""  # the punctuation right behind it: "", ",", ".", "?", "!", ":", ";", "–"
+    before: str = ""  # where figures or money are written: what the word has in front of it, "$", "'", "/"
+    behind: str = ""  # and behind its last piece, "€", "+"
 
 
 @lru_cache(maxsize=65536)
@@ -35,35 +42,64 @@ def fold(text: str) -> str:
 
 
 @lru_cache(maxsize=65536)
+def _split(text: str) -> tuple[tuple[str, ...], str, tuple[str, ...], str]:
+    """Pieces, the punctuation behind, and (only around figures and money) the signs between pieces."""
+    folded = fold(text)
+    pieces: list[str] = []
+    signs: list[str] = []
+    end = 0
+    for match in _PART.finditer(folded):
+        piece = match.group().strip("$")
+        signs.append(folded[end : match.end() - len(piece)].strip())
+        end = match.end()
+        tail = next((s for s in _SPLIT_OFF if piece.endswith(s) and len(piece) > len(s)), "")
+        pieces.append(piece[: len(piece) - len(tail)] if tail else piece)
+        if tail:
+            pieces.append(tail)
+            signs.append("")
+    rest = _STOP.search(folded)
+    mark = rest.group()[0] if rest else ""
+    pause = {"—": "–", "…": "."}.get(mark, mark)
+    if not _SIGNED.search(folded):
+        return tuple(pieces), pause, (), ""
+    return tuple(pieces), pause, tuple(signs), folded[end : rest.start() if rest else None].strip()
+
+
 def split_word(text: str) -> tuple[tuple[str, ...], str]:
     """The folded pieces of one written word and the punctuation behind it.
 
     "full-bodied," -> (("full", "bodied"), ","); "acid's" -> (("acid", "'s"), "").
     """
-    folded = fold(text)
-    pieces: list[str] = []
-    for match in _PART.finditer(folded):
-        piece = match.group().strip("$")
-        tail = next((s for s in _SPLIT_OFF if piece.endswith(s) and len(piece) > len(s)), "")
-        pieces.append(piece[: len(piece) - len(tail)] if tail else piece)
-        if tail:
-            pieces.append(tail)
-    rest = re.search(r"[,.;:?!–—…]+[\"')\]]*$", folded)
-    if not rest:
-        return tuple(pieces), ""
-    mark = rest.group()[0]
-    return tuple(pieces), {"—": "–", "…": "."}.get(mark, mark)
+    return _split(text)[:2]
+
+
+def _money_alone(tokens: list[Token], sign: str, ahead: Word | None) -> bool:
+    """ "12 €": a sign written apart belongs to the figures behind it, else to those in front."""
+    if ahead is not None and fold(ahead.text)[:1].isdecimal():
+        return True
+    if tokens and tokens[-1].text[:1].isdecimal() and not tokens[-1].pause:
+        tokens[-1] = replace(tokens[-1], behind=sign)
+    return False
 
 
 def tokenise(words: Sequence[Word]) -> tuple[Token, ...]:
     """Tokens of words, in order; a word without letters or figures gives none."""
     tokens: list[Token] = []
+    money = ""  # a sign that stands apart in front of its figures
     for index, word in enumerate(words):
-        pieces, pause = split_word(word.text)
-        if not pieces and pause and tokens and not tokens[-1].pause:
-            tokens[-1] = Token(tokens[-1].text, tokens[-1].word, pause)
+        pieces, pause, signs, behind = _split(word.text)
+        if not pieces:
+            if behind in MONEY_SIGNS and behind:
+                ahead = words[index + 1] if index + 1 < len(words) else None
+                money = behind if _money_alone(tokens, behind, ahead) else ""
+            if pause and tokens and not tokens[-1].pause:
+                tokens[-1] = replace(tokens[-1], pause=pause)
+            continue
         for place, piece in enumerate(pieces):
-            tokens.append(Token(piece, index, pause if place == len(pieces) - 1 else ""))
+            ends = place == len(pieces) - 1
+            before = signs[place] if signs else ""
+            tokens.append(Token(piece, index, pause if ends else "", before or money, behind if ends else ""))
+            money = ""
     return tuple(tokens)
 
 
