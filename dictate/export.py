@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 
 from dictate.language.tokens import fold
-from dictate.note import Descriptor, Fault, Finish, Level, Note, Term, Text
+from dictate.note import LISTED, Descriptor, Fault, Finish, Level, Note, Term, Text
 
 SCALE_LINE = "Figures in brackets: 0 (none at all) to 10 (as much as can be imagined)."
 CLOCK_LINE = (
@@ -87,6 +87,24 @@ def _absent(items: Sequence[Descriptor]) -> list[str]:
     return [f"not there: {', '.join(d.term for d in items)}"] if items else []
 
 
+def _from_list(note: Note) -> list[str]:
+    """The names of the fields that a wine list filled in."""
+    wine = note.wine
+    kept = {name: getattr(wine, name) for name in ("producer", "name", "origin", "vintage")}
+    kept["grapes"] = wine.grapes[0] if wine.grapes else None
+    names = [name for name, value in kept.items() if value is not None and value.source == "listed"]
+    return [", ".join(names)] if names else []
+
+
+def list_differences(note: Note) -> list[str]:
+    """In what a wine list says other than the taster: "vintage 2018 on the list, 2019 said"."""
+    return [
+        f"{c.field.partition('.')[2]} {c.before.removeprefix(LISTED)} on the list, {c.after} said"
+        for c in note.history
+        if isinstance(c.before, str) and c.before.startswith(LISTED)
+    ]
+
+
 def _finish(finish: Finish) -> list[str]:
     parts = []
     if finish.seconds is not None and finish.how == "timed":
@@ -125,6 +143,8 @@ def _lines(note: Note) -> list[tuple[str, list[str]]]:
     seen = [*_terms(eye.clarity), *_level(eye.depth, "depth"), *_terms(eye.hue), *rim]
     lines = [
         ("Wine", [_inferred_or_said(t) for t in (wine.colour, wine.style) if t]),
+        ("From list", _from_list(note)),
+        ("List differs", list_differences(note)),
         ("Appearance", [*seen, *_texts(eye.bubbles, eye.tears, eye.deposit)]),
         ("Nose", smelt + _absent(nose.absent)),
         ("Palate", palate + _absent(mouth.absent)),

@@ -15,6 +15,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validat
 from dictate.values import Source, Stage
 
 SCHEMA: Final = "tasting-note/1"
+LISTED: Final = "listed: "  # begins a change's `before`: what a wine list says where the taster said other
 
 
 def _seconds(value: float) -> float:

@@ -6,7 +6,7 @@ import contextlib
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from io import TextIOWrapper
 
@@ -35,6 +35,13 @@ def show_closing(notes: Sequence[Note]) -> None:
     console = _console()
     for line in closing_lines(notes):
         console.print(Text(line), soft_wrap=not console.is_terminal)
+
+
+def show_lines(lines: Iterable[str]) -> None:
+    """Lines on standard output."""
+    console = _console()
+    for line in lines:
+        console.print(Text(clean(line)), soft_wrap=True)
 
 
 def tell(message: str) -> None:

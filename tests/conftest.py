@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -59,6 +60,14 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
             if os.environ.get("CI") == "true":
                 pytest.fail(f"in CI nothing is skipped: {reason}", pytrace=False)
             pytest.skip(reason)
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty place for a taster's own words: those of whoever runs the tests are no part of them."""
+    home = tmp_path_factory.mktemp("home") / "dictate"
+    monkeypatch.setenv("DICTATE_HOME", str(home))
+    return home
 
 
 @pytest.fixture(scope="session")

@@ -11,16 +11,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final
+from typing import Any
 
 from rapidfuzz import fuzz
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import Entry, Lexicon
-from dictate.note import Change, Note, Term, Text, Vintage, Wine
+from dictate.note import LISTED, Change, Note, Term, Text, Vintage, Wine
 from dictate.values import ListedWine
 
-LISTED: Final = "listed: "  # in the history, before what the list says and the taster did not
 # Indel ratio of the letters, 0 to 100. Set by hand on invented names: "Herein Rake" for "Heron's Rake"
 # is 80, "Copper Kettle" for "Copper Ladle" 70. Where no number says which wine it is, more is asked.
 ALIKE, SURELY_ALIKE = 75.0, 85.0

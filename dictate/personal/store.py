@@ -31,12 +31,14 @@ def words_path() -> Path:
 
 
 def load_words() -> tuple[PersonalWord, ...]:
-    """The taster's own words; none where there is no file. Raises WordsError, OSError."""
+    """The taster's own words; none where there is no file. Raises WordsError where it can't be used."""
     path = words_path()
     try:
         return _read(path)
     except FileNotFoundError:
         return ()
+    except OSError as error:
+        raise WordsError(f"{path}: {error.strerror}; your own words must be readable") from error
     except WordsError as error:
         raise WordsError(f"{error}; mend the file, or move it away to begin anew") from error
 
@@ -102,8 +104,10 @@ def export_words(words: tuple[PersonalWord, ...], path: Path) -> None:
 
 
 def read_wine_list(path: Path) -> WineList:
-    """The wines of a CSV file. Raises SheetError with name and line, OSError."""
+    """The wines of a CSV file. Raises SheetError with name and line where it can't be used."""
     try:
         return parse_wine_list(_bytes(path, limit=LIST_BYTES))
+    except OSError as error:
+        raise SheetError(f"{path}: {error.strerror}; give a wine list (CSV) with --list") from error
     except SheetError as error:
         raise SheetError(f"{path}: {error}") from error

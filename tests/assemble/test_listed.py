@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.assemble import fill_from_list
-from dictate.assemble.listed import LISTED, match_listed
+from dictate.assemble.listed import match_listed
 from dictate.lexicon import load_lexicon
-from dictate.note import Note, Recording, Term, Text, Vintage, Wine, as_document, read_note
+from dictate.note import LISTED, Note, Recording, Term, Text, Vintage, Wine, as_document, read_note
 from dictate.values import ListedWine
 from tests import build
 from tests.note.notes import NOTE

@@ -1,0 +1,160 @@
+"""`dictate note`: recordings or timed transcripts in, notes out. EDGE."""
+
+from __future__ import annotations
+
+import argparse
+import errno
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from dictate.audio import Recording, SourceError
+from dictate.commands import DONE, FAILED, SOME_FAILED
+from dictate.export import list_differences
+from dictate.files import check_folder, notes_as_json, write_note
+from dictate.note import Note
+from dictate.personal.store import load_words, read_wine_list
+from dictate.pipeline import notes_from_source
+from dictate.recognise import ModelError, Recogniser, find_weights
+from dictate.settings import Settings
+from dictate.show import progress_of, show_closing, show_note, tell
+from dictate.values import Heard, ListedWine
+
+
+def add_note_command(commands: argparse._SubParsersAction[Any]) -> None:
+    """The options of `dictate note`."""
+    note = commands.add_parser("note", help="recordings or timed transcripts to notes", allow_abbrev=False)
+    note.add_argument(
+        "sources",
+        nargs="+",
+        type=Path,
+        metavar="SOURCE",
+        help="a recording (WAV, FLAC, MP3, M4A, Ogg, WebM ...) or a timed transcript (.vtt, .srt)",
+    )
+    note.add_argument("--json", action="store_true", help="print one JSON array of notes, write no file")
+    note.add_argument(
+        "--to", type=Path, default=Path("notes"), metavar="DIR", help="folder for the notes (default: notes)"
+    )
+    note.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
+    note.add_argument(
+        "--language", choices=("en",), default="en", help="language spoken (English is the only one known)"
+    )
+    note.add_argument(
+        "--salvage",
+        action="store_true",
+        help="of a recording that is cut short or damaged, take what there is",
+    )
+    note.add_argument(
+        "--list",
+        type=Path,
+        metavar="FILE",
+        help="a wine list (CSV) that fills in what you do not say of a wine",
+    )
+    note.set_defaults(run=run_note)
+
+
+class _LateRecogniser:
+    """A recogniser that loads its weights at the first recording that can be decoded."""
+
+    def __init__(self, model: str | None) -> None:
+        self._model = model
+        self._loaded: Recogniser | None = None
+
+    @property
+    def name(self) -> str:
+        return self._load().name
+
+    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        return self._load().recognise(recording, progress=progress)
+
+    def _load(self) -> Recogniser:
+        if self._loaded is None:
+            from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
+
+            weights = find_weights(self._model)
+            self._loaded = WhisperRecogniser(weights.folder, name=weights.name)
+        return self._loaded
+
+
+def _settings(options: argparse.Namespace) -> Settings:
+    """The settings asked for, with the taster's own words; says what is odd about the wine list."""
+    wines: tuple[ListedWine, ...] = ()
+    if options.list is not None:
+        listed = read_wine_list(options.list)
+        wines = listed.wines
+        for remark in (*listed.remarks, *(() if wines else ("no wine in it",))):
+            tell(f"{options.list}: {remark}")
+    return Settings(
+        model=options.model,
+        language=options.language,
+        salvage=options.salvage,
+        words=load_words(),
+        wines=wines,
+    )
+
+
+def run_note(options: argparse.Namespace) -> int:
+    """Makes the notes asked for; returns the exit code.
+
+    Raises OSError where they cannot be written, WordsError or SheetError where the taster's own words
+    or the wine list cannot be read.
+    """
+    settings = _settings(options)
+    recogniser = _LateRecogniser(settings.model)
+    if not options.json:
+        check_folder(options.to)  # an hour's recording must not be worked on for nothing
+    notes: list[Note] = []
+    broken: list[Path] = []
+    told: set[str] = set()
+    for path in options.sources:
+        try:
+            with progress_of(path.name) as progress:
+                here = replace(settings, wines_before=len(notes))
+                found = notes_from_source(path, recogniser=recogniser, settings=here, progress=progress)
+        except (SourceError, ModelError) as error:  # without weights, transcripts can still be done
+            if str(error) not in told:
+                tell(str(error))
+            told.add(str(error))
+            broken.append(path)
+            continue
+        if not found:
+            tell(f"{path}: no speech in it, so no note")
+        notes.extend(found)
+        if not options.json:
+            _write_and_show(found, options.to)
+    if len(broken) == len(options.sources):
+        return FAILED
+    if options.json:
+        _print_json(notes)
+    else:
+        show_closing(notes)
+    _tell_of_list(notes, settings.wines, differences=options.json)
+    if broken:
+        names = ", ".join(map(str, broken))
+        tell(f"{len(broken)} of {len(options.sources)} sources could not be used: {names}; see above")
+    return SOME_FAILED if broken else DONE
+
+
+def _tell_of_list(notes: Sequence[Note], wines: Sequence[ListedWine], *, differences: bool) -> None:
+    """What the list lacks, and (where no summary shows it) in what it differs from what was said."""
+    numbers = {w.position for w in wines} - {None}
+    for note in notes:
+        name = f"number {note.wine.position}" if note.wine.position is not None else "a wine without a number"
+        if numbers and note.wine.position is not None and note.wine.position not in numbers:
+            tell(f"{name} is not on the list, so nothing was filled in")
+        if differences and (found := list_differences(note)):
+            tell(f"{name}: {'; '.join(found)}")
+
+
+def _print_json(notes: list[Note]) -> None:
+    if sys.stdout is None:  # closed by the caller
+        raise OSError(errno.EBADF, "standard output is closed")
+    sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
+
+
+def _write_and_show(notes: Sequence[Note], folder: Path) -> None:
+    for note in notes:
+        json_path, _ = write_note(note, folder)
+        show_note(note, where=f"{json_path} and .md")

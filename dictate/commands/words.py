@@ -1,0 +1,127 @@
+"""`dictate words`: a taster's own words, kept on this computer and used in each note. EDGE."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from rapidfuzz import process
+
+from dictate.commands import DONE
+from dictate.language.tokens import fold
+from dictate.lexicon.entries import KINDS, spelled
+from dictate.personal import PersonalWord, WordsError, make_word, merge_words
+from dictate.personal.store import change_words, export_words, import_words, load_words
+from dictate.personal.words import word_key
+from dictate.show import show_lines
+
+_NEAR = 60  # of 100: how alike a word must be to be offered for one that is not there
+
+
+def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
+    """The options of `dictate words` and what is below it."""
+    words = commands.add_parser("words", help="your own words: producers, pet words", allow_abbrev=False)
+    below = words.add_subparsers(dest="words_command", required=True, metavar="COMMAND")
+    add = below.add_parser("add", help="add a word, or forms to one", allow_abbrev=False)
+    add.add_argument("term", metavar="TERM", help="as it shall stand in a note")
+    _add_kind(add, "what it is (default: a producer if it has a capital, else a descriptor)")
+    add.add_argument(
+        "--said", nargs="+", action="extend", default=[], metavar="FORM", help="other ways to say it"
+    )
+    add.add_argument(
+        "--heard-as", nargs="+", action="extend", default=[], metavar="FORM", help="what is heard instead"
+    )
+    add.set_defaults(run=_add)
+    below.add_parser("list", help="all of them", allow_abbrev=False).set_defaults(run=_list)
+    remove = below.add_parser("remove", help="take one out", allow_abbrev=False)
+    remove.add_argument("term", metavar="TERM")
+    _add_kind(remove, "only that of this kind")
+    remove.set_defaults(run=_remove)
+    for name, run, told in (
+        ("import", _import, "take in those of a CSV or JSON file: all, or none if one is wrong"),
+        ("export", _export, "write them to a .csv or .json"),
+    ):
+        command = below.add_parser(name, help=told, allow_abbrev=False)
+        command.add_argument("file", type=Path, metavar="FILE")
+        command.set_defaults(run=run)
+
+
+def _add_kind(parser: argparse.ArgumentParser, told: str) -> None:
+    parser.add_argument(
+        "--kind", choices=KINDS, default="", metavar="KIND", help=f"{told}: {', '.join(KINDS)}"
+    )
+
+
+def _add(options: argparse.Namespace) -> int:
+    def change(words: tuple[PersonalWord, ...]) -> tuple[PersonalWord, ...]:
+        kinds = {w.kind for w in words if spelled(w.term) == spelled(options.term)}
+        kind = options.kind or (kinds.pop() if len(kinds) == 1 else "")
+        word = make_word(options.term, kind, said=options.said, heard_as=options.heard_as)
+        added.append(word_key(word))
+        return merge_words(words, [word])
+
+    added: list[tuple[str, tuple[str, ...]]] = []
+    words = change_words(change)
+    show_lines(_line(w) for w in words if word_key(w) in added)
+    return DONE
+
+
+def _list(_: argparse.Namespace) -> int:
+    words = load_words()
+    show_lines(map(_line, words) if words else ["No words of your own yet; add one: dictate words add TERM"])
+    return DONE
+
+
+def _line(word: PersonalWord) -> str:
+    forms = (("also said", word.said), ("heard as", word.heard_as))
+    told = "".join(f"; {name}: {', '.join(values)}" for name, values in forms if values)
+    return f"{word.term} ({word.kind}){told}"
+
+
+def _remove(options: argparse.Namespace) -> int:
+    def change(words: tuple[PersonalWord, ...]) -> tuple[PersonalWord, ...]:
+        key = spelled(options.term)
+        gone.extend(w for w in words if spelled(w.term) == key and options.kind in ("", w.kind))
+        if not gone:
+            kind = f" of kind {options.kind}" if options.kind else ""
+            cure = _nearest(options.term, words)
+            raise WordsError(f"“{options.term[:80]}” is none of your words{kind}; {cure}")
+        return tuple(w for w in words if w not in gone)
+
+    gone: list[PersonalWord] = []
+    change_words(change)
+    show_lines(f"removed: {word.term} ({word.kind})" for word in gone)
+    return DONE
+
+
+def _nearest(term: str, words: Sequence[PersonalWord]) -> str:
+    terms = [f"{w.term} ({w.kind})" for w in words]
+    near = process.extractOne(term[:80], [w.term for w in words], processor=fold, score_cutoff=_NEAR)
+    return f"did you mean {terms[near[2]]}?" if near else "see them with: dictate words list"
+
+
+def _import(options: argparse.Namespace) -> int:
+    more = import_words(options.file)
+    before = [0]
+
+    def change(words: tuple[PersonalWord, ...]) -> tuple[PersonalWord, ...]:
+        before[0] = len(words)
+        return merge_words(words, more)
+
+    words = change_words(change)
+    new = len(words) - before[0]
+    show_lines([f"{_words(len(more))} read: {new} new, {len(more) - new} known before; {len(words)} in all"])
+    return DONE
+
+
+def _export(options: argparse.Namespace) -> int:
+    words = load_words()
+    export_words(words, options.file)
+    show_lines([f"{_words(len(words))} written to {options.file}"])
+    return DONE
+
+
+def _words(count: int) -> str:
+    return f"{count} word" + ("" if count == 1 else "s")
