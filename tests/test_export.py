@@ -11,7 +11,16 @@ from hypothesis import given, settings
 from markdown_it import MarkdownIt
 
 from dictate import note as n
-from dictate.export import as_markdown, as_summary, clean, closing_lines, escape, file_name, wine_title
+from dictate.export import (
+    as_markdown,
+    as_summary,
+    clean,
+    closing_lines,
+    escape,
+    file_name,
+    list_differences,
+    wine_title,
+)
 from dictate.files import notes_as_json, write_note
 from tests.note.notes import NOTE, TEXTS, full_note
 
@@ -44,6 +53,29 @@ def test_the_page_gives_words_first_and_the_value_behind() -> None:
     assert "**Palate.** dry (0.5); medium acidity (5); body: full (8)." in page
     assert "**Faults named.** volatile acidity perhaps." in page
     assert "**Verdict.** very good (8); drink by 2031." in page
+
+
+def test_what_a_list_gave_and_where_it_differs_is_shown() -> None:
+    wine = n.Wine(
+        position=1,
+        producer=n.Text(text="Tin Whistle", source="listed"),
+        origin=n.Text(text="chinon", said="chinon"),
+        grapes=[n.Term(term="cabernet franc", source="listed")],
+        vintage=n.Vintage(year=2019, said="2019"),
+    )
+    told = n.Change(
+        when="1.00 s into the recording", field="wine.vintage", before=f"{n.LISTED}2018", after=2019
+    )
+    other = n.Change(when="1.00 s into the recording", field="wine.position", before=None, after=1)
+    note = n.Note(id="x", wine=wine, history=[other, told])
+    assert list_differences(note) == ["vintage 2018 on the list, 2019 said"]
+    assert "**From list.** producer, grapes." in as_markdown(note)
+    assert "  List differs: vintage 2018 on the list, 2019 said.\n" in as_summary(note) + "\n"
+
+
+def test_without_a_list_nothing_is_said_of_one() -> None:
+    assert list_differences(full_note()) == []
+    assert not re.search("From list|List differs", as_summary(full_note()) + as_markdown(full_note()))
 
 
 def test_a_timed_finish_is_shown_with_what_the_clock_is_worth() -> None:

@@ -91,22 +91,18 @@ def _numbered(said: Wine, wines: Sequence[ListedWine]) -> list[ListedWine] | Non
     column. A code of figures may be listed as a position, and a position as a code."""
     has_positions = any(w.position is not None for w in wines)
     has_codes = any(w.code for w in wines)
-    code = _letters(said.code or "")
-    numbers = [said.position] if said.position is not None else []
-    if not has_codes and code.isdecimal():
-        numbers.append(int(code))
-    codes = [code] if code else []
-    if not has_positions:
-        codes += [str(n) for n in numbers]
-    asked = False
-    for number in numbers if has_positions else ():
-        asked = True
-        if found := [w for w in wines if w.position == number]:
-            return found
-    for text in codes if has_codes else ():
-        asked = True
-        if found := [w for w in wines if _letters(w.code) == text]:
-            return found
+    position, code = said.position, _letters(said.code or "")
+    if position is None and code.isdecimal():
+        position = int(code)
+    elif not code and not has_positions and position is not None:
+        code = str(position)
+    by_position = [w for w in wines if position is not None and w.position == position]
+    by_code = [w for w in wines if code and _letters(w.code) == code]
+    if said.position is None and by_code:  # "glass twelve": first as a code
+        return by_code
+    if by_position or by_code:
+        return by_position or by_code
+    asked = (position is not None and has_positions) or (bool(code) and has_codes)
     return [] if asked else None
 
 

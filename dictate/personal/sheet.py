@@ -25,6 +25,7 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 # what spreadsheets take for a formula at the start of a cell, full-width signs included
 _FORMULA = re.compile(r"'*[=+\-@\t\r＝＋－＠]")
 MAX_COLUMNS, MAX_ROWS = 100, 20_000
+HEADER_WITHIN = 5  # lines: a title, a date and the like may stand above it
 
 
 class SheetError(ValueError):
@@ -88,8 +89,9 @@ def _encoding(data: bytes) -> str:
 def read_sheet(data: bytes, *, is_known: Callable[[str], bool]) -> tuple[Row, ...]:
     """The header and the rows that hold anything, cells stripped and formula guards undone.
 
-    The delimiter is the one that makes most of the header's cells known. Raises SheetError with the
-    line where a quote is not closed, a row is wider than the header, or there is too much.
+    The header is that of the first few lines of which most cells are known (a title may stand above
+    it), the delimiter the one that makes them known. Raises SheetError with the line where a quote is
+    not closed, a row is wider than the header, or there is too much.
     """
     text = decode(data)
     lines = text.split("\n")
@@ -97,10 +99,7 @@ def read_sheet(data: bytes, *, is_known: Callable[[str], bool]) -> tuple[Row, ..
     if first is None:
         raise SheetError("the file is empty")
     told = re.fullmatch(r"\"?sep=(.)\"?[,;\t|]*", lines[first].strip(" "))
-    start = first + 1 if told else first
-    while start < len(lines) and not lines[start].strip():
-        start += 1
-    delimiter = told.group(1) if told else _delimiter(lines[start], is_known)
+    start, delimiter = _header(lines, first + 1 if told else first, told.group(1) if told else "", is_known)
     rows = _rows(lines[start:], delimiter=delimiter, before=start)
     header = next(rows, None)
     if header is None:
@@ -118,12 +117,17 @@ def read_sheet(data: bytes, *, is_known: Callable[[str], bool]) -> tuple[Row, ..
     return (header, *body)
 
 
-def _delimiter(line: str, is_known: Callable[[str], bool]) -> str:
-    def score(delimiter: str) -> tuple[int, int]:
-        cells = next(csv.reader([line[:10_000]], delimiter=delimiter), [])
-        return sum(is_known(c.strip()) for c in cells[:MAX_COLUMNS]), len(cells)
+def _header(lines: list[str], first: int, told: str, is_known: Callable[[str], bool]) -> tuple[int, str]:
+    """Where the header is, from line `first` on, and its delimiter."""
+    places = [i for i, line in enumerate(lines[first : first + 50], first) if line.strip()]
 
-    return max(_DELIMITERS, key=score)
+    def score(choice: tuple[int, str]) -> tuple[int, int, int]:
+        place, delimiter = choice
+        cells = next(csv.reader([lines[place][:10_000]], delimiter=delimiter), [])
+        return sum(is_known(c.strip()) for c in cells[:MAX_COLUMNS]), -place, len(cells)
+
+    choices = [(place, mark) for place in places[:HEADER_WITHIN] for mark in told or _DELIMITERS]
+    return max(choices, key=score, default=(first, told or ","))
 
 
 def _rows(lines: list[str], *, delimiter: str, before: int) -> Iterator[Row]:

@@ -184,6 +184,8 @@ def test_a_code_of_figures_may_be_a_listed_position_and_the_other_way_round() ->
     assert matched(note(code="2"), ListedWine(2, producer="Tin Whistle")) is not None
     assert matched(note(position=2), ListedWine(code="2", producer="Tin Whistle")) is not None
     assert matched(note(position=2), ListedWine(code="20", producer="Tin Whistle")) is None
+    assert matched(note(code="3"), *LIST) == LADLE  # "glass three", of a list that has codes too
+    assert matched(note(code="12"), *LIST, ListedWine(12, "Z9")) == LADLE  # a code before a position
 
 
 def test_two_notes_of_one_position_are_of_the_same_wine() -> None:

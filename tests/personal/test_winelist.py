@@ -56,6 +56,21 @@ def test_the_line_that_tells_excel_the_delimiter(first: str) -> None:
     assert one(f"{first}\npos;producer\n1;Rake, Hook and Line\n").producer == "Rake, Hook and Line"
 
 
+@pytest.mark.parametrize(
+    "above", ["Tuesday's flight\n", "Flight of wines;;\n;;\n25 November;;\n\n", '"A; B";;\n']
+)
+def test_a_title_may_stand_above_the_header(above: str) -> None:
+    assert one(f"{above}No;Estate;Year\n1;Tin Whistle;2018\n") == ListedWine(
+        1, producer="Tin Whistle", vintage=2018
+    )
+
+
+def test_a_row_with_a_known_word_in_it_is_no_header() -> None:
+    assert one("estate,note\nWine House,wine\n").producer == "Wine House"
+    with pytest.raises(SheetError, match="line 8: position"):
+        one("a\n\nb\nc\nd\npos,wine\n\nx,y\n")
+
+
 def test_quotes_blank_lines_missing_columns_and_short_rows() -> None:
     text = '\nproducer,vintage,grapes\n\n"Rake, Hook ""and""\nLine",2019\n,,\nTin Whistle\n'
     assert parse_wine_list(text.encode()).wines == (

@@ -159,3 +159,14 @@ def test_listed_names_are_entries_once_each_and_known_ones_stay_as_they_are() ->
 def test_no_words_and_no_wines_change_nothing() -> None:
     assert personal_entries((), ()) == personal_entries((), [ListedWine()]) == ()
     assert load_lexicon().with_entries(()) is load_lexicon()
+
+
+def test_words_added_one_after_the_other_keep_what_each_told() -> None:
+    first = personal_entries([make_word("syrah", "grape", said=["shiraz noir"], heard_as=["see rah"])], ())
+    again = personal_entries([make_word("Shiraz", "grape", heard_as=["she raz"])], ())
+    both = load_lexicon().with_entries(first).with_entries(again)
+    assert load_lexicon().with_entries((*first, *again)).lookup("syrah") == both.lookup("syrah")
+    grape = both.lookup("shiraz noir", "grape")
+    assert grape is not None
+    assert (grape.term, grape.data["heard_as"]) == ("syrah", ("see rah", "she raz"))
+    assert both.version not in (load_lexicon().version, load_lexicon().with_entries(first).version)
