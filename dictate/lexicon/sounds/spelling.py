@@ -10,26 +10,45 @@ from collections.abc import Iterable
 
 from dictate.language.tokens import fold
 
-# country of an origin -> espeak voices of the languages its names are in
-VOICES = {
-    "France": "fr-fr", "Belgium": "fr-fr nl", "Luxembourg": "fr-fr de", "Morocco": "fr-fr", "Algeria": "fr-fr",
-    "Tunisia": "fr-fr", "Lebanon": "fr-fr", "Switzerland": "?", "Italy": "it", "Spain": "es", "Germany": "de",
-    "Austria": "de", "Liechtenstein": "de", "Portugal": "pt", "Brazil": "pt-br", "Argentina": "es-419",
-    "Chile": "es-419", "Uruguay": "es-419", "Mexico": "es-419", "Bolivia": "es-419", "Peru": "es-419",
-    "Venezuela": "es-419", "Greece": "el", "Cyprus": "el", "Hungary": "hu", "Romania": "ro", "Moldova": "ro",
-    "Croatia": "hr", "Bosnia and Herzegovina": "hr", "Serbia": "hr", "Montenegro": "hr", "Kosovo": "hr",
-    "North Macedonia": "hr", "Slovenia": "sl", "Slovakia": "sk", "Czechia": "cs", "Poland": "pl", "Bulgaria": "bg",
-    "Georgia": "ka", "Turkey": "tr", "South Africa": "af", "Namibia": "af", "Netherlands": "nl", "Ukraine": "hr",
-    "Russia": "hr", "Malta": "it", "Albania": "sq", "Denmark": "da", "Sweden": "sv", "Norway": "nb",
-}  # fmt: skip
-ENGLISH = set(
-    """United States,Australia,New Zealand,United Kingdom,Ireland,Canada,South Africa,India,Kenya,Zimbabwe""".split(
-        ","
-    )
+# espeak's voice of a language -> countries of origins whose names are in it
+_COUNTRIES = {
+    "fr-fr": "France,Belgium,Luxembourg,Morocco,Algeria,Tunisia,Lebanon",
+    "it": "Italy,Malta",
+    "es": "Spain",
+    "es-419": "Argentina,Chile,Uruguay,Mexico,Bolivia,Peru,Venezuela",
+    "de": "Germany,Austria,Liechtenstein,Luxembourg",
+    "pt": "Portugal",
+    "pt-br": "Brazil",
+    "el": "Greece,Cyprus",
+    "hu": "Hungary",
+    "ro": "Romania,Moldova",
+    "hr": "Croatia,Bosnia and Herzegovina,Serbia,Montenegro,Kosovo,North Macedonia,Ukraine,Russia",
+    "sl": "Slovenia",
+    "sk": "Slovakia",
+    "cs": "Czechia",
+    "pl": "Poland",
+    "bg": "Bulgaria",
+    "ka": "Georgia",
+    "tr": "Turkey",
+    "af": "South Africa,Namibia",
+    "nl": "Belgium,Netherlands",
+    "sq": "Albania",
+    "da": "Denmark",
+    "sv": "Sweden",
+    "nb": "Norway",
+    "?": "Switzerland",  # French, German or Italian: the spelling tells
+}
+VOICES: dict[str, list[str]] = {}
+for _voice, _names in _COUNTRIES.items():
+    for _name in _names.split(","):
+        VOICES.setdefault(_name, []).append(_voice)
+_ENGLISH = (
+    "United States,Australia,New Zealand,United Kingdom,Ireland,Canada,South Africa,India,Kenya,Zimbabwe"
 )
+ENGLISH = frozenset(_ENGLISH.split(","))
 # what betrays the language of a grape's name; the first that matches tells
 _GUESSES = (
-    ("el", r"[α-ω]|(iko|oudi|oudo|aki|itis|iotis|atis|ofilero|mavro|aspro|idi|ourko)$|^(mavr|aspr|xino|kydo|moscho)"),
+    ("el", r"[α-ω]|(iko|oudi|oudo|aki|itis|iotis|atis|ofilero|mavro|aspro|idi)$|^(mavr|aspr|xino|kydo)"),
     ("bg", r"[а-я]"),
     ("ka", r"(uri|uli|eli|shvili|dze|vani|tura|hari|kha|tska|svili)$|^(mts|rk|kh|tsol|ojal|dzv|chkh)"),
     ("hu", r"[őű]|szőlő|leány|fehér|(levelű|ska|fekete|nyelű)$|^(kék|cse|sár|gyön|zala|királ)"),
@@ -39,7 +58,7 @@ _GUESSES = (
     ("tr", r"[ığ]|(karası|kara|dede|gözü)$"),
     ("pt", r"[ãõ]|(inho|inha|eiro|eira|ão|nho|nha|lho|lha|ança|ês)$"),
     ("es", r"ñ|(illo|illa|ejo|eja|uela|ón|ín|azo|airén)$"),
-    ("de", r"[äöüß]|(ling|burg|trauben?|rebe|weisse|els|ich|blau|[^i]er|ieser)$|^(weiss|schwarz|blau|gelb|rot)"),
+    ("de", r"[äöüß]|(ling|burg|trauben?|rebe|weisse|els|ich|blau|[^i]er|ieser)$|^(weiss|blau|gelb|rot)"),
     ("it", r"[àìòù]|([oai]|one|ese|ale|ole|ice|ore|are|arie|ite)$"),
     ("fr", r"[èêëôœîûçïéâ]|(ot|et|eau|ier|eux|aux|oir|ais|ard|as|blanc|noir|gris|on|ay|e|es)$"),
 )  # fmt: skip
@@ -50,11 +69,13 @@ _GREEK = (
     "a α,b μπ,c κ,d δ,e ε,f φ,g γ,h χ,i ι,j τζ,k κ,l λ,m μ,n ν,o ο,p π,q κ,r ρ,s σ,t τ,u ου,v β,w β,y υ,z ζ"
 )
 _BULGARIAN = (
-    "sht щ,zh ж,ts ц,ch ч,sh ш,ya я,yu ю,ia я,iya ия,a а,b б,c ц,d д,e е,f ф,g г,h х,i и,j ж,k к,l л,m м,n н,o о,"
+    "sht щ,zh ж,ts ц,ch ч,sh ш,ya я,yu ю,ia я,iya ия,"
+    "a а,b б,c ц,d д,e е,f ф,g г,h х,i и,j ж,k к,l л,m м,n н,o о,"
     "p п,q к,r р,s с,t т,u у,v в,w в,x кс,y й,z з"
 )
 _GEORGIAN = (
-    "gh ღ,kh ხ,ts ც,dz ძ,ch ჩ,sh შ,zh ჟ,tch ჭ,a ა,b ბ,c ც,d დ,e ე,f ფ,g გ,h ჰ,i ი,j ჯ,k კ,l ლ,m მ,n ნ,o ო,p პ,"
+    "gh ღ,kh ხ,ts ც,dz ძ,ch ჩ,sh შ,zh ჟ,tch ჭ,"
+    "a ა,b ბ,c ც,d დ,e ე,f ფ,g გ,h ჰ,i ი,j ჯ,k კ,l ლ,m მ,n ნ,o ო,p პ,"
     "q ყ,r რ,s ს,t ტ,u უ,v ვ,w ვ,x ხ,y ი,z ზ"
 )
 _SCRIPTS = {"el": _GREEK, "bg": _BULGARIAN, "ka": _GEORGIAN}
@@ -72,7 +93,7 @@ def native_voices(places: Iterable[tuple[str, str]], word: str) -> tuple[str, ..
         return ()
     voices: list[str] = []
     for country in sorted(countries):
-        voices += VOICES.get(country, "").split()
+        voices += VOICES.get(country, [])
     if not countries or "?" in voices:
         voices = [v for v in voices if v != "?"] + [guess_voice(word)]
     return tuple(dict.fromkeys(v for v in voices if v))[:3]
@@ -85,7 +106,7 @@ def guess_voice(word: str) -> str:
 
 def in_script(word: str, voice: str) -> str:
     """The word in the script that the voice reads: "mavrud" for bg -> "мавруд"."""
-    pairs = dict(tuple(pair.split()) for pair in _SCRIPTS.get(voice, "").split(",") if pair)
+    pairs: dict[str, str] = dict(pair.split() for pair in _SCRIPTS.get(voice, "").split(",") if pair)
     if not pairs or not re.search("[a-z]", fold(word)):
         return word
     pattern = "|".join(sorted(pairs, key=len, reverse=True))
@@ -96,7 +117,8 @@ def in_script(word: str, voice: str) -> str:
 # onsets that espeak's English reads as letters, and what an English mouth makes of them
 _ONSETS = (
     (r"tx", "ch"), (r"^cs|^cj", "ch"), (r"^([bdgkz])h(?=[^aeiouy])|^([dk])h", r"\1\2"), (r"^(.)\1", r"\1"),
-    (r"(?<![aeiouy])([bcdfghkmptv])r(?=[^aeiouyh])", r"\1ur"), (r"lj", "ly"), (r"(?<=[dnvs])j(?=[aeou])", "y"),
+    (r"(?<![aeiouy])([bcdfghkmptv])r(?=[^aeiouyh])", r"\1ur"), (r"lj", "ly"),
+    (r"(?<=[dnvs])j(?=[aeou])", "y"),
     (r"^zl(?=t)", "zul"),
 )  # fmt: skip
 _ENGLISH_ONSET = re.compile(
