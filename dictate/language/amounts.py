@@ -118,6 +118,8 @@ class Amounts:
         sign = sign_of(self.tokens, number.first, last=number.last)
         if sign:
             return replace(base, use="price", unit=sign.unit)
+        if number.kind == "ordinal":
+            return None  # "the third point"
         hedge, place = self.mid_hedge(number.last)
         if self.text(place) == "of" and self.text(place + 1) in ("a", "an") and number.value < 1:
             place += 2  # "three quarters of a minute"
@@ -131,7 +133,7 @@ class Amounts:
         unit, last = found
         if number.pair and unit.use == "price" and pair:
             number = replace(number, value=pair[0], kind="cardinal")
-        if number.short:
+        if number.short or (unit.unit == "day" and self.text(number.first) == "one"):
             return None
         value = round(number.value * unit.factor, 6)
         made = replace(
@@ -145,7 +147,7 @@ class Amounts:
         if self.runs(place) and self.text(place) == "and" and self.text(place + 1) == "a":
             part = {"half": 0.5, "quarter": 0.25}.get(self.text(place + 2))
             if part and self.runs(place + 1) and self.runs(place + 2):
-                return replace(made, value=made.value + part * unit.factor, last=place + 3)
+                return replace(made, value=round(made.value + part * unit.factor, 6), last=place + 3)
         joined = place + 1 if self.text(place) == "and" and self.runs(place) else place
         more = self.next_numeral(joined) if self.runs(joined) else None
         if more is None or more.kind != "cardinal" or not 0 < more.value < 100:
@@ -153,9 +155,9 @@ class Amounts:
         then = self.unit(more.last)
         if unit.use == "price" and not unit.parts and more.value == int(more.value):
             if then and then[0].parts:
-                return replace(made, value=made.value + more.value / 100, last=then[1])
+                return replace(made, value=round(made.value + more.value / 100, 6), last=then[1])
             if joined == place and then is None and more.value >= 10:
-                return replace(made, value=made.value + more.value / 100, last=more.last)
+                return replace(made, value=round(made.value + more.value / 100, 6), last=more.last)
         if unit.factor == 60.0 and then and (then[0].unit, then[0].factor) == ("s", 1.0):
             return replace(made, value=made.value + more.value, last=then[1])
         return made
@@ -301,12 +303,10 @@ def _decade_of(value: float) -> float:
 
 def _is_code(tokens: Sequence[Token], number: Numeral) -> bool:
     """ "A-7", "B12": figures behind one or two letters in the same word; "code oh nine"."""
-    if number.short and number.first and tokens[number.first - 1].text in _CODED:
-        return True
-    if not number.figures or not number.first:
+    led = tokens[number.first - 1] if number.first else None
+    if number.short and not number.figures:
+        return led is not None and not led.pause and led.text in _CODED
+    if not number.figures or led is None:
         return False
-    before = tokens[number.first - 1]
-    letters = (
-        before.text.isalpha() and len(before.text) <= 2 and before.text not in ("ph", "ta", "rs", "no", "nr")
-    )
-    return letters and before.word == tokens[number.first].word
+    letters = led.text.isalpha() and len(led.text) <= 2 and led.text not in ("ph", "ta", "rs", "no", "nr")
+    return letters and led.word == tokens[number.first].word

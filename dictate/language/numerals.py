@@ -196,15 +196,21 @@ def _written_part(scan: _Scan) -> float | None:
     return int(above) / int(below)
 
 
-def _clock(tokens: Sequence[Token], place: int) -> bool:
-    """ "10:30" is a time of day."""
-    then = place + 1
-    return then < len(tokens) and tokens[then].before == ":" and tokens[then].word == tokens[place].word
+def _no_number(tokens: Sequence[Token], place: int) -> int:
+    """Where a time of day or a date that begins at these figures ends ("10:30", "5/10/2019"); 0 for none."""
+    signs = []
+    last = place + 1
+    while last < len(tokens) and tokens[last].word == tokens[place].word and tokens[last].text.isdecimal():
+        signs.append(tokens[last].before)
+        last += 1
+    if signs[:1] == [":"] or signs == ["/", "/"] or signs == ["-", "-"]:
+        return last
+    return 0
 
 
 def _figures(scan: _Scan) -> Numeral | None:
     match = _FIGURE.match(scan.peek())
-    if not match or _clock(scan.tokens, scan.place):
+    if not match or _no_number(scan.tokens, scan.place):
         return None
     tokens, start = scan.tokens, scan.place
     part = _written_part(scan)
@@ -347,6 +353,6 @@ def read_numerals(tokens: Sequence[Token]) -> tuple[Numeral, ...]:
         numeral = numeral_at(tokens, place)
         if numeral:
             found.append(numeral)
-        skip = place + 2 if tokens[place].text[:1].isdecimal() and _clock(tokens, place) else place + 1
-        place = numeral.last if numeral else skip
+        skip = _no_number(tokens, place) if tokens[place].text[:1].isdecimal() else 0
+        place = numeral.last if numeral else skip or place + 1
     return tuple(found)

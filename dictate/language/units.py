@@ -1,7 +1,7 @@
 """What is counted: words of measure and money behind (or signs around) a number. Own list, plain English.
 
 Currencies by their ISO 4217 codes. A bare "dollar" is taken as USD and a bare "pound" as GBP; money of
-which no currency was said ("crowns", "pesos", "twelve fifty a bottle") has none.
+which the words leave the country open ("crowns", "francs", "twelve fifty a bottle") has none.
 """
 
 from __future__ import annotations
@@ -29,30 +29,30 @@ class Unit:
 
 
 _MONEY: dict[str, str] = {
-    "GBP": "pound pounds quid sterling gbp pounds_sterling pound_sterling british_pounds £",
-    "EUR": "euro euros eur €",
-    "USD": "dollar dollars buck bucks usd us_dollars us_dollar american_dollars u_s_dollars $",
-    "AUD": "australian_dollars aussie_dollars aud",
-    "NZD": "new_zealand_dollars kiwi_dollars nzd",
-    "CAD": "canadian_dollars cad",
-    "HKD": "hong_kong_dollars hkd",
-    "SGD": "singapore_dollars sgd",
-    "ZAR": "rand rands zar",
-    "CHF": "swiss_franc swiss_francs franc francs chf",
-    "JPY": "yen jpy ¥",
-    "CNY": "yuan renminbi rmb cny",
-    "DKK": "danish_kroner danish_crowns dkk",
-    "NOK": "norwegian_kroner norwegian_crowns nok",
-    "SEK": "swedish_kronor swedish_crowns sek",
-    "CZK": "czech_crowns koruna czk",
+    "GBP": "pound pounds quid sterling gbp pound_sterling pounds_sterling british_pounds",
+    "EUR": "euro euros eur",
+    "USD": "dollar dollars buck bucks usd us_dollar us_dollars american_dollars u_s_dollars",
+    "AUD": "australian_dollar australian_dollars aussie_dollars aud",
+    "NZD": "new_zealand_dollar new_zealand_dollars kiwi_dollars nzd",
+    "CAD": "canadian_dollar canadian_dollars cad",
+    "HKD": "hong_kong_dollar hong_kong_dollars hkd",
+    "SGD": "singapore_dollar singapore_dollars sgd",
+    "ZAR": "rand rands south_african_rand zar",
+    "CHF": "swiss_franc swiss_francs chf",
+    "JPY": "yen japanese_yen jpy",
+    "CNY": "yuan yuan_renminbi renminbi rmb cny",
+    "DKK": "danish_krone danish_kroner danish_crowns dkk",
+    "NOK": "norwegian_krone norwegian_kroner norwegian_crowns nok",
+    "SEK": "swedish_krona swedish_kronor swedish_crowns sek",
+    "CZK": "czech_koruna czech_crowns koruna czk",
     "PLN": "zloty zlotys pln",
     "HUF": "forint forints huf",
-    "INR": "rupee rupees inr",
-    "GEL": "lari gel",
-    "CLP": "chilean_pesos clp",
-    "ARS": "argentine_pesos argentinian_pesos ars",
-    "BRL": "reais brl",
-    "": "kroner kronor krone krona crown crowns peso pesos",
+    "INR": "indian_rupee indian_rupees inr",
+    "GEL": "lari georgian_lari gel",
+    "CLP": "chilean_peso chilean_pesos clp",
+    "ARS": "argentine_peso argentine_pesos argentinian_pesos ars",
+    "BRL": "brazilian_real reais brl",
+    "": "kroner kronor krone krona crown crowns peso pesos franc francs rupee rupees",
 }
 CURRENCY = frozenset(code for code in _MONEY if code)
 _PENCE = {"GBP": "pence penny p", "": "cent cents"}

@@ -127,3 +127,23 @@ def test_a_stem_is_never_longer(token: str) -> None:
 )
 def test_spoken_text(text: str, line: str) -> None:
     assert spoken_text(build.words(text)) == line
+
+
+@pytest.mark.parametrize(
+    ("text", "signs"),
+    [
+        ("$12.50", [("12.50", "$", "")]),
+        ("12.50€,", [("12.50", "", "€")]),
+        ("12 €", [("12", "", "€")]),
+        ("€ 12", [("12", "€", "")]),
+        ("the '09", [("the", "", ""), ("09", "'", "")]),
+        ("95+.", [("95", "", "+")]),
+        ("17.5/20", [("17.5", "", ""), ("20", "/", "")]),
+        ("20–34", [("20", "", ""), ("34", "–", "")]),
+        ("4½", [("4", "", ""), ("1", "", ""), ("2", "/", "")]),
+        ("full-bodied, dry", [("full", "", ""), ("bodied", "", ""), ("dry", "", "")]),
+        ("€ € wine", [("wine", "", "")]),
+    ],
+)
+def test_signs_around_figures_and_money(text: str, signs: list[tuple[str, str, str]]) -> None:
+    assert [(t.text, t.before, t.behind) for t in build.tokens(text)] == signs
