@@ -77,6 +77,8 @@ class Amounts:
         """A numeral, or small words in its place: "half a", "a couple of", "half a dozen", "a" minute."""
         if place in self.at:
             return self.at[place]
+        if self.text(place) not in ("a", "half", "whole", "full"):
+            return None
         words = [self.text(p) if p == place or self.runs(p) else "" for p in range(place, place + 4)]
         for said, value in _SMALL:
             if tuple(words[: len(said)]) == said:

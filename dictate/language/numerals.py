@@ -35,6 +35,7 @@ _AS_CARDINAL = (
 )
 DECADE = {w[:-1] + "ies": v for w, v in TEN.items() if w != "fourty"}
 _OH = ("oh", "o", "nought", "naught", "ought", "aught")
+_STARTERS = frozenset({*UNIT, *TEEN, *TEN, *_AS_CARDINAL, *DECADE, *_OH, "a", "point", "twentyone"})
 _FIGURE = re.compile(r"(\d+(?:[.,]\d+)*)(st|nd|rd|th|s)?$")
 _PARTS = {"half": (1, 2), "halves": (1, 2), "third": (1, 3), "thirds": (1, 3), "quarter": (1, 4),
           "quarters": (1, 4)}  # fmt: skip
@@ -340,8 +341,11 @@ def _spoken(tokens: Sequence[Token], place: int) -> Numeral | None:
 
 def numeral_at(tokens: Sequence[Token], place: int) -> Numeral | None:
     """The numeral that begins at this token, the longest reading of it, or None."""
-    if tokens[place].text[:1].isdecimal():
+    text = tokens[place].text
+    if text[:1].isdecimal():
         return _figures(_Scan(tokens, place))
+    if text not in _STARTERS:
+        return None
     return _ordinal(tokens, place) or _spoken(tokens, place)
 
 
