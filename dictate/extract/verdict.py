@@ -20,8 +20,8 @@ _NOT_A_SCORE = frozenset(
     " dollars pound pounds euro euros quid rand bucks percent per % gram grams kilos litre litres degrees"
     " bottle bottles case cases people of times more thousand hundred million".split()
 )
-# what a number may count and be a score; a price, a length or a code never is
-_SCORE_USES = frozenset(["", "count", "score", "year", "ordinal"])
+# what a number may count and be a score; a price, a length, a code, a set phrase never is
+_SCORE_USES = frozenset(["count", "score", "year", "ordinal"])
 _TO = frozenset(["to", "until", "till", "through", "by", "and", "til", "beyond", "before"])
 _FROM = frozenset(["from", "between", "after", "starting", "in"])
 _DRINK = compile_any(

@@ -175,7 +175,8 @@ class Amounts:
             scale = self.next_numeral(place + 2)
             if scale and scale.kind == "cardinal" and not (self.unit(scale.last) and not stars):
                 return self._scored(number, counted, scale)
-        if self.text(place) in _ON and self.runs(place):
+        one_of = (self.text(number.first), self.text(place)) == ("one", "of")  # "one of five"
+        if self.text(place) in _ON and self.runs(place) and not one_of:
             scale = self.next_numeral(place + 1)
             if scale and number.value <= scale.value in _SCALES and self.unit(scale.last) is None:
                 return self._scored(number, counted, scale)

@@ -64,6 +64,8 @@ def test_a_score(text: str, score: list[float]) -> None:
         "the low nineties",
         "the 90s",
         "A-95",
+        "one of ten",
+        "one of five that I would buy",
         "at 10:55",
         "5/10/2019",
         "five to seven years",
