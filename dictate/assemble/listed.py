@@ -65,7 +65,8 @@ def match_listed(
 
     By the position said; else by the code; else by what was said of it, where that fits one wine best
     (the producer or the wine's name, or grape and vintage); else, where the list has no positions, by
-    order, if more speaks for it than against it. A number said that is not on the list fits nothing.
+    order (by the number said, or the note's place), if as much speaks for it as against it. A number
+    said that is not on the list fits nothing.
     """
     return tuple(
         _match(note.wine, wines, place=before + index, lexicon=lexicon) for index, note in enumerate(notes)
@@ -80,7 +81,8 @@ def _match(
         return _best(said, numbered, lexicon)
     fits = [(wine, _fit(said, wine, lexicon)) for wine in wines]
     found = _best(said, [wine for wine, fit in fits if fit.named], lexicon)
-    if found is not None or place >= len(wines) or any(w.position is not None for w in wines):
+    place = said.position - 1 if said.position is not None else place
+    if found is not None or not 0 <= place < len(wines) or any(w.position is not None for w in wines):
         return found
     wine, fit = fits[place]
     return wine if fit.agree >= len(fit.against) else None

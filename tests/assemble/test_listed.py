@@ -217,10 +217,10 @@ def test_the_order_does_not_tell_against_what_was_said(said: dict[str, Any], pla
     assert matched(note(**said), *UNNUMBERED) == (None if place is None else UNNUMBERED[place])
 
 
-def test_a_number_that_the_list_has_no_column_for_is_no_hindrance() -> None:
-    one = filled(note(position=7), *UNNUMBERED)
-    assert one.wine.position == 7
-    assert one.wine.producer is not None
+@pytest.mark.parametrize(("position", "place"), [(1, 0), (3, 2), (4, None), (0, None)])
+def test_a_number_said_is_the_place_on_a_list_without_numbers(position: int, place: int | None) -> None:
+    wine = None if place is None else UNNUMBERED[place]
+    assert match_listed([note(position=position)], UNNUMBERED, lexicon=LEXICON, before=1) == (wine,)
 
 
 def test_numbers_filled_in_are_in_the_history_for_they_have_no_source() -> None:
