@@ -33,8 +33,9 @@ from tests.speech.synth import RATE, timed_lines
 PRODUCERS = (
     "Heron's Rake", "Tin Whistle", "Copper Ladle", "Possum Ladder", "Domaine Vesselhart",
     "Weingut Marchlehner", "Bodega Aranzil", "Cantina Fico Storto", "Quinta do Salgueirinho",
-    "Château Hérisson", "Gannet and Daughters", "Fir Oak Estate", "Schloss Bruggenthal", "Casa Torvelina", "Thistledown Row",
-    "Kestrel Barn", "Tenuta Moscardano", "Clos du Merlebois", "Winterbourne Loft", "Saltmarsh Brothers",
+    "Château Hérisson", "Gannet and Daughters", "Fir Oak Estate", "Schloss Bruggenthal",
+    "Casa Torvelina", "Thistledown Row", "Kestrel Barn", "Tenuta Moscardano", "Clos du Merlebois",
+    "Winterbourne Loft", "Saltmarsh Brothers",
 )  # fmt: skip
 LISTED = tuple(ListedWine(n, producer=p) for n, p in enumerate(PRODUCERS, 1))
 RUNS = {
