@@ -83,6 +83,11 @@ class Lexicon:
                 self._uncut[opening(text)].append((text, entry))
         self._starts: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = {}
 
+    @property
+    def wordless(self) -> tuple[tuple[str, Entry], ...]:
+        """Forms without a letter or figure, with their entries: nobody can say them, nothing finds them."""
+        return tuple(self._uncut.get("", ()))
+
     def _cut(self, letters: str) -> None:
         """Puts the forms that begin with these letters into the index."""
         by_spelling: dict[tuple[str, ...], list[Entry]] = {}

@@ -105,8 +105,12 @@ def read_lexicon(folder: Path) -> Lexicon:
                 raise file.error(problem, "families", entry.family, entry.term)
             if entry.data and not REFERS.keys().isdisjoint(entry.data):
                 referring.append((file, entry))
+    lexicon = Lexicon(entries, version=digest.hexdigest()[:12])
+    for text, entry in lexicon.wordless:
+        file, problem = terms[entry.kind][entry.term][0], f"{entry.term}: {text!r} has no letter or figure"
+        raise file.error(f"{problem}; take it out", "families", entry.family, entry.term)
     _check_references(referring, terms)
-    return Lexicon(entries, version=digest.hexdigest()[:12])
+    return lexicon
 
 
 @lru_cache(maxsize=4)

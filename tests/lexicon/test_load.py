@@ -63,6 +63,8 @@ BAD = [
     ("grape", 4, 'nebbiolo = ["span\\nna"]', "without tabs or line breaks"),
     ("grape", 4, 'nebbiolo = ["spanna", "spanna"]', "'spanna' is said twice; keep one"),
     ("grape", 4, 'nebbiolo = ["nebbiolo"]', "'nebbiolo' is said twice; keep one"),
+    ("grape", 4, 'nebbiolo = ["[]"]', "nebbiolo: '[]' has no letter or figure; take it out"),
+    ("grape", 4, '"!" = []', "'!' has no letter or figure"),
     ("grape", 4, '"" = []', "a term must be a word"),
     ("grape", 4, "nebbiolo = []\nnebbiolo = []", "nebbiolo stands twice; keep one"),
     ("grape", 4, 'nebbiolo = { sadi = ["spanna"] }', "unknown key 'sadi'; did you mean 'said'?"),
