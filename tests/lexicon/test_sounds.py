@@ -1,4 +1,4 @@
-"""The sounds of the lexicon's words: all there, in one alphabet, in step with their maker, as people speak."""
+"""The sounds of the lexicon's words: all there, in one alphabet, in step with their maker, as people say."""
 
 from __future__ import annotations
 

@@ -116,13 +116,14 @@ def in_script(word: str, voice: str) -> str:
 
 # onsets that espeak's English reads as letters, and what an English mouth makes of them
 _ONSETS = (
-    (r"tx", "ch"), (r"^cs|^cj", "ch"), (r"^([bdgkz])h(?=[^aeiouy])|^([dk])h", r"\1\2"), (r"^(.)\1", r"\1"),
+    (r"tx", "ch"), (r"^cs|^cj|^cz", "ch"), (r"^([bdgkz])h(?=[^aeiouy])|^([dk])h", r"\1\2"),
+    (r"^([^aeiouy])\1", r"\1"),
     (r"(?<![aeiouy])([bcdfghkmptv])r(?=[^aeiouyh])", r"\1ur"), (r"lj", "ly"),
     (r"(?<=[dnvs])j(?=[aeou])", "y"),
     (r"^zl(?=t)", "zul"),
 )  # fmt: skip
 _ENGLISH_ONSET = re.compile(
-    "([bcdfgjklmnprstvwyz]|qu|[bcfgps]l|[bcdfgpt]r|str?|spr?|spl|sch?r?|sk|skr|squ|sm|sn|sw|sph|sh|shr|ch|chr|ph|"
+    "([bcdfgjklmnprstvwyz]|qu|[bcfgps]l|[bcdfgpt]r|str?|spr?|spl|sch?r?|chl|mc|sk|skr|squ|sm|sn|sw|sph|sh|shr|ch|chr|ph|"
     "phl|phr|th|thr|wh|wr|kn|kl|kr|gn|gh|gw|kw|dw|tw|ts|ps|pt|h|x|rh|tz|schw|schl|schm|schn|vr|zw)?(?=[aeiouy])"
 )
 _LETTER = dict(zip("bcdfghklmnprstvwxz", "b s d f ɡ h k l m n p ɹ s t v w z z".split(), strict=True))
