@@ -12,14 +12,16 @@ from dictate import __version__
 from dictate.assemble import assemble_notes, fill_from_list
 from dictate.cues import CueTable, cue_table, find_cues, time_cues
 from dictate.extract import Rules, compile_rules, read_fields
-from dictate.lexicon import Lexicon, load_lexicon, load_table
+from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
+from dictate.lexicon.letter_sounds import load_letters
 from dictate.note import MadeWith, Note
 from dictate.note import Recording as NoteRecording
 from dictate.personal.entries import personal_entries
 from dictate.personal.words import PersonalWord
+from dictate.phonetics.terms import TermSounds
 from dictate.recognise.recogniser import Recogniser
 from dictate.recognise.typed import TRANSCRIPTS, read_transcript
-from dictate.repair import RepairTable, repair_table, repair_words
+from dictate.repair import RepairTable, SecondHearing, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
 from dictate.settings import Settings
@@ -54,6 +56,19 @@ def _lexicon(words: tuple[PersonalWord, ...], wines: tuple[ListedWine, ...]) -> 
     return load_lexicon().with_entries(personal_entries(words, wines))
 
 
+@lru_cache(maxsize=2)
+def sounds_of(lexicon: Lexicon) -> TermSounds:
+    """How the terms of a lexicon sound; takes about half a second, once a lexicon."""
+    terms = load_table("repair")["terms"]
+    return TermSounds(lexicon.entries, terms=terms, sounds=load_sounds(), letters=load_letters())
+
+
+def second_hearing(settings: Settings) -> SecondHearing:
+    """What a recogniser needs to hear the trade's words, the taster's own and those of the wine list."""
+    lexicon = _lexicon(settings.words, settings.wines)
+    return SecondHearing(lexicon, sounds_of(lexicon), table=_repairs())
+
+
 def notes_from_words(
     heard: Heard, *, settings: Settings, recording: NoteRecording, samples: np.ndarray | None = None
 ) -> tuple[Note, ...]:
@@ -62,7 +77,9 @@ def notes_from_words(
     No speech gives no notes. Private speech reaches nothing behind `find_cues`.
     """
     lexicon = _lexicon(settings.words, settings.wines)
-    repaired = repair_words(heard.words, lexicon, table=_repairs())
+    repaired = repair_words(
+        heard.words, lexicon, table=_repairs(), sounds=sounds_of(lexicon), again=heard.again
+    )
     found = find_cues(repaired.words, _cues(settings.cues))
     cues = time_cues(found.cues, samples)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())

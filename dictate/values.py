@@ -41,16 +41,6 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
-    """What a recogniser (or a timed transcript) gives: words in order of time."""
-
-    words: tuple[Word, ...]
-    duration_s: float
-    recogniser: str  # "whisper-base int8", "transcript"
-    language: str = "en"
-
-
-@dataclass(frozen=True, slots=True)
 class Step:
     """One repair: words [first, last) of the input became `after`. Replaying all gives the output."""
 
@@ -60,6 +50,17 @@ class Step:
     after: tuple[str, ...]
     score: float  # 0 to 1, how sure
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a recogniser (or a timed transcript) gives: words in order of time."""
+
+    words: tuple[Word, ...]
+    duration_s: float
+    recogniser: str  # "whisper-base int8", "transcript"
+    language: str = "en"
+    again: tuple[Step, ...] = ()  # what a second hearing, knowing the trade's words, puts in their place
 
 
 @dataclass(frozen=True, slots=True)

@@ -276,7 +276,9 @@ def test_any_text_gives_notes_that_validate_round_trip_and_lose_no_word(words: t
     for note in made:
         assert read_note(json.loads(json.dumps(as_document(note)))) == note
         assert note.finish.seconds is None or note.finish.seconds >= 0
-    repaired = repair_words(words, load_lexicon(), table=pipeline._repairs()).words
+    lexicon = load_lexicon()
+    sounds = pipeline.sounds_of(lexicon)
+    repaired = repair_words(words, lexicon, table=pipeline._repairs(), sounds=sounds).words
     found = find_cues(repaired, pipeline._cues(()))
     public = sorted([*found.kept, *(w for c in found.cues for w in c.words)], key=lambda w: w.start_s)
     ends = [w for c in found.cues if c.kind == "end" for w in c.words]

@@ -16,7 +16,7 @@ from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
 from dictate.personal.store import load_words, read_wine_list
-from dictate.pipeline import notes_from_source
+from dictate.pipeline import notes_from_source, second_hearing
 from dictate.recognise import ModelError, Recogniser, find_weights
 from dictate.settings import Settings
 from dictate.show import progress_of, show_closing, show_note, tell
@@ -58,8 +58,8 @@ def add_note_command(commands: argparse._SubParsersAction[Any]) -> None:
 class _LateRecogniser:
     """A recogniser that loads its weights at the first recording that can be decoded."""
 
-    def __init__(self, model: str | None) -> None:
-        self._model = model
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
         self._loaded: Recogniser | None = None
 
     @property
@@ -73,8 +73,9 @@ class _LateRecogniser:
         if self._loaded is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            weights = find_weights(self._model)
-            self._loaded = WhisperRecogniser(weights.folder, name=weights.name)
+            weights = find_weights(self._settings.model)
+            again = second_hearing(self._settings)
+            self._loaded = WhisperRecogniser(weights.folder, name=weights.name, again=again)
         return self._loaded
 
 
@@ -102,7 +103,7 @@ def run_note(options: argparse.Namespace) -> int:
     or the wine list cannot be read.
     """
     settings = _settings(options)
-    recogniser = _LateRecogniser(settings.model)
+    recogniser = _LateRecogniser(settings)
     if not options.json:
         check_folder(options.to)  # an hour's recording must not be worked on for nothing
     notes: list[Note] = []

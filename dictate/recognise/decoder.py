@@ -46,13 +46,15 @@ class Encoded:
 
 @dataclass(frozen=True, slots=True)
 class Decoded:
-    """Text of one stretch. `score`: mean log-probability of a token; `silence`: 0 to 1."""
+    """Text of one stretch. `score`: mean log-probability of a token; `silence`: 0 to 1; `others`: the next
+    likely texts, the likeliest first."""
 
     tokens: tuple[int, ...]
     text: str
     score: float
     silence: float
     looped: bool
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,7 @@ class Decoder:
             encoded.output,
             [start],
             beam_size=beams,
+            num_hypotheses=beams,
             max_length=min(448, len(start) + room),
             return_scores=True,
             return_no_speech_prob=True,
@@ -127,8 +130,11 @@ class Decoder:
         )[0]
         tokens = tuple(t for t in result.sequences_ids[0] if t < tokenizer.eot)
         text = tokenizer.decode(list(tokens)).strip()
+        others = (
+            tokenizer.decode([t for t in s if t < tokenizer.eot]).strip() for s in result.sequences_ids[1:]
+        )
         looped = is_loop(text) or len(tokens) >= room
-        return Decoded(tokens, text, result.scores[0], result.no_speech_prob, looped)
+        return Decoded(tokens, text, result.scores[0], result.no_speech_prob, looped, others)
 
     def text_tokens(self, text: str) -> tuple[int, ...]:
         """Tokens of a text as Whisper writes it in running text (with a space before it)."""
@@ -140,6 +146,26 @@ class Decoder:
             encoded.output, self._tokenizer.sot_sequence, [list(tokens)], encoded.frames
         )[0]
         return float(sum(math.log(max(p, 1e-12)) for p in result.text_token_probs))
+
+    def log_probabilities(
+        self, encoded: Encoded, texts: Sequence[str], *, prompt: Sequence[int] = ()
+    ) -> list[float]:
+        """For each text the sum of its tokens' log-probabilities (nats), given the sound and, before it, the
+        prompt. All at once, on the sound alone without the silence that fills the window: a quarter of the
+        time of one by one; sums differ from those of the whole window by a nat or two, alike for all texts.
+        """
+        if not texts:
+            return []
+        output = np.array(encoded.output.to_device(ctranslate2.Device.cpu))
+        heard = output[:, : encoded.frames // 2 + _TAIL // 2]  # the encoder gives one step for two frames
+        many = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.repeat(heard, len(texts), axis=0)))
+        if self._model.model.device == "cuda":
+            many = many.to_device(ctranslate2.Device.cuda)
+        before = [self._tokenizer.sot_prev, *prompt[-223:]] if prompt else []
+        start = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+        tokens = [list(self.text_tokens(text)) for text in texts]
+        results = self._model.model.align(many, start, tokens, [encoded.frames] * len(texts))
+        return [float(sum(math.log(max(p, 1e-12)) for p in r.text_token_probs)) for r in results]
 
     def words(self, encoded: Encoded, tokens: Sequence[int]) -> list[Timed]:
         """Written words with times by cross-attention and mean token probability, in order."""

@@ -6,6 +6,7 @@ Silence and other people's talk never reach the decoder: it would write words fo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +14,10 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after
+from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after, plain
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
-from dictate.values import Heard, Word
+from dictate.repair import SecondHearing
+from dictate.values import Heard, Step, Word
 
 TRADE_PROMPT = (
     "Wine tasting note: nose, palate, acidity, tannin, ruby, garnet rim, cassis, brettanomyces, "
@@ -40,11 +42,14 @@ class WhisperRecogniser:
         threads: int | None = None,
         prompt: str = TRADE_PROMPT,
         cue_phrases: Sequence[str] = CUE_PHRASES,
+        again: SecondHearing | None = None,
         beams: int = 5,
     ) -> None:
         """Load the weights. `name`: theirs, as written into notes (`Weights.name`; else the folder's);
-        `prompt`: trade words to expect, "" for none. Raises ModelError.
+        `prompt`: trade words to expect, "" for none; `again`: terms to hear for where words are doubtful.
+        Raises ModelError.
         """
+        self._again = again
         self._decoder = Decoder(folder, device=device, threads=threads)
         self._prompt = self._decoder.text_tokens(prompt) if prompt.strip() else ()
         self._spotter = CueSpotter(self._decoder, cue_phrases)
@@ -58,24 +63,28 @@ class WhisperRecogniser:
         from the start of the recording). A stretch in which nothing was recognised gives no word.
         """
         words: list[Word] = []
+        steps: list[Step] = []
         utterance = 0
         running = False
         for stretch in find_speech(recording.samples):
-            heard = self._hear(recording.samples, stretch, utterance=utterance, running=running)
+            heard, again = self._hear(recording.samples, stretch, utterance=utterance, running=running)
             running = clock_after(" ".join(w.text for w in heard), running=running)
+            steps.extend(replace(s, first=s.first + len(words), last=s.last + len(words)) for s in again)
             words.extend(heard)
             utterance += bool(heard)
             if progress:
                 progress(min(1.0, stretch.end_s / recording.duration_s))
         if progress:
             progress(1.0)
-        return Heard(tuple(words), recording.duration_s, self.name)
+        return Heard(tuple(words), recording.duration_s, self.name, again=tuple(steps))
 
     def _hear(
         self, samples: NDArray[np.float32], stretch: Stretch, *, utterance: int, running: bool
-    ) -> list[Word]:
+    ) -> tuple[list[Word], tuple[Step, ...]]:
+        """Words of a stretch, and what a second hearing puts in their place."""
         timed: list[Timed] = []
         wrote: str | None = None
+        pieces: list[tuple[Encoded, Decoded]] = []
         for start_s, end_s in _pieces(samples, stretch):
             from_s = max(0.0, start_s - _AROUND_S)
             piece = samples[round(from_s * SAMPLE_RATE) : round((end_s + _AROUND_S) * SAMPLE_RATE)]
@@ -85,8 +94,22 @@ class WhisperRecogniser:
             found = self._decoder.words(encoded, decoded.tokens)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
                 found, wrote = self._spot(encoded, decoded, found, running=running)
+            pieces.append((encoded, decoded))
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
-        return _inside(timed, stretch, utterance, wrote)
+        words = _inside(timed, stretch, utterance, wrote)
+        return words, self._hear_again(*pieces[0], words) if len(pieces) == 1 else ()
+
+    def _hear_again(self, encoded: Encoded, decoded: Decoded, words: Sequence[Word]) -> tuple[Step, ...]:
+        """What was more likely said, by the sound, where a term is proposed for doubtful words."""
+        if self._again is None or plain(" ".join(w.text for w in words)) in CUE_PHRASES:
+            return ()
+        proposals = self._again.propose(words, decoded.others)
+        if not proposals:
+            return ()
+        texts = [" ".join(w.text for w in words), *(self._again.hypothesis(words, p) for p in proposals)]
+        prompt = self._decoder.text_tokens(self._again.prompt(proposals))
+        as_heard, *fits = self._decoder.log_probabilities(encoded, texts, prompt=prompt)
+        return self._again.decide(words, proposals, gains=[fit - as_heard for fit in fits])
 
     def _decode(self, piece: NDArray[np.float32]) -> tuple[Encoded, Decoded]:
         """Text in a short window; where that is unsure, in the whole one, if that is surer."""

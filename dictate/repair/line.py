@@ -12,6 +12,7 @@ from dictate.lexicon.entries import Lexicon, match_key
 from dictate.repair.table import RepairTable
 from dictate.values import Word
 
+NAMES = ("grape", "origin", "producer", "wine")  # kinds that name a wine
 _TASTES = ("descriptor", "texture", "fault", "hue")
 
 
@@ -47,7 +48,7 @@ class Line:
             for index in covered:
                 self.mention[index] = number
                 self.odd[index] = False
-            if any(mention.of(kind) for kind in ("grape", "origin")):
+            if any(mention.of(kind) for kind in NAMES):
                 names.append(covered[0])
             if any(mention.of(kind) for kind in _TASTES):
                 tastes.append(covered[0])

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.lexicon.entries import Lexicon, spelled
-from dictate.repair.index import sound_index
-from dictate.repair.line import Line
+from dictate.phonetics.terms import TermSounds
+from dictate.repair.line import NAMES, Line
 from dictate.repair.pairs import find_pairs
 from dictate.repair.replay import replay
 from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found, find_by_sound
+from dictate.repair.written import as_written
 from dictate.values import Step, Word
-
-_NAMES = ("grape", "origin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,20 +24,42 @@ class Repaired:
     steps: tuple[Step, ...]
 
 
-def repair_words(words: Sequence[Word], lexicon: Lexicon, *, table: RepairTable) -> Repaired:
+def repair_words(
+    words: Sequence[Word],
+    lexicon: Lexicon,
+    *,
+    table: RepairTable,
+    sounds: TermSounds,
+    again: Sequence[Step] = (),
+) -> Repaired:
     """Misheard terms in words (any length, in order of time) put right.
 
-    Two ways: listed pairs in their context, and windows of up to five words that sound almost like a
-    term of the lexicon. Left alone are terms, cues, made-up names, and everyday words in everyday
-    sentences. Laws: `replay(words, steps)` gives the result; times, utterances and the number of
-    breath groups stay; time is linear in the number of words. The lexicon's index of sounds is built
-    at first use. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
+    Three ways: the steps of the recogniser's second hearing (`again`), listed pairs in their context, and
+    windows of up to five words that sound almost like a term of the lexicon (`sounds`: of the same lexicon).
+    Left alone are terms, cues, made-up names, and everyday words in everyday sentences. Laws:
+    `replay(words, steps)` gives the result; times, utterances and the number of breath groups stay; time is
+    linear in the number of words. Steps hold what was heard, private speech too: do not keep them before
+    `find_cues`.
     """
-    index = sound_index(lexicon, terms=table.terms, shortest=table.measures.exact_shortest)
-    line = Line(words, lexicon, table, index.pieces)
-    found = find_pairs(line, table) + find_by_sound(line, index, table=table)
-    steps = tuple(step for f in _chosen(found, len(words)) if not _same(step := _step(words, f)))
+    heard = replay(words, again)
+    line = Line(heard, lexicon, table, sounds.pieces)
+    found = find_pairs(line, table) + find_by_sound(line, sounds, table=table)
+    own = [step for f in _chosen(found, len(heard)) if not _same(step := _step(heard, f))]
+    steps = tuple(sorted([*again, *_before(own, again)], key=lambda step: step.first))
     return Repaired(replay(words, steps), steps)
+
+
+def _before(steps: Sequence[Step], again: Sequence[Step]) -> list[Step]:
+    """Steps for words after `again`, as steps for the words before it; none overlaps those of `again`,
+    whose words are kept."""
+    moved: list[Step] = []
+    for step in steps:
+        shift = 0
+        for one in again:
+            if one.first - shift < step.first:
+                shift += (one.last - one.first) - len(one.after)
+        moved.append(replace(step, first=step.first + shift, last=step.last + shift))
+    return moved
 
 
 def _chosen(found: list[Found], size: int) -> list[Found]:
@@ -54,21 +75,8 @@ def _chosen(found: list[Found], size: int) -> list[Found]:
 
 def _step(words: Sequence[Word], found: Found) -> Step:
     before = tuple(w.text for w in words[found.first : found.last])
-    return Step(found.first, found.last, before, _written(before, found), found.score, found.reason)
-
-
-def _written(before: tuple[str, ...], found: Found) -> tuple[str, ...]:
-    """The term with the capitals and the punctuation of what was heard."""
-    after = list(found.said)
-    head = before[0].lstrip("\"'([")
-    if head[:1].isupper():
-        count = len(after) if found.kind in _NAMES else 1
-        after[:count] = [word[:1].upper() + word[1:] for word in after[:count]]
-    tail = before[-1]
-    letters = max((place + 1 for place, c in enumerate(tail) if c.isalnum()), default=0)
-    after[-1] += tail[letters:]
-    after[0] = before[0][: len(before[0]) - len(head)] + after[0]
-    return tuple(after)
+    after = as_written(found.said, before, name=found.kind in NAMES)
+    return Step(found.first, found.last, before, after, found.score, found.reason)
 
 
 def _same(step: Step) -> bool:

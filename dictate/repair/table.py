@@ -31,7 +31,7 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """How far a sound may be off, as a share of the key of the term; lengths in units of the key."""
+    """How far a sound may be off, as a share of all its weight; lengths in phones."""
 
     shortest: int  # shorter terms must be exact
     exact_shortest: int  # ... and still shorter ones are no targets
@@ -45,6 +45,28 @@ class Measures:
     doubtful_below: float  # its confidence
     reach: int  # words that a context reaches
     longest: int  # words in a window
+    exact: float  # what counts as the same sound
+    lost: float  # more off for each term that was heard and would be gone
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """The second hearing: what is proposed, and the weights by which it is decided (see `again.py`)."""
+
+    most: int  # proposals for a breath group: each costs the recogniser a scoring
+    longest: int  # words in a window
+    looked_at: int  # terms for each window
+    furthest: float  # of the sound's weight that may be off
+    sure: float  # mean confidence at which everyday words, or a known term, stand
+    at_least: float  # probability at which a proposal is put in place
+    bias: float
+    gain: float  # a nat
+    share: float
+    doubt: float
+    odd: float
+    own: float
+    apt: float
+    length: float  # a phone
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +74,7 @@ class RepairTable:
     """All of it; make it with `repair_table`."""
 
     measures: Measures
+    again: Again
     pairs: tuple[Pair, ...]
     keep: re.Pattern[str]  # never touched: cues
     names: tuple[re.Pattern[str], ...]  # a made-up name stands here: untouched
@@ -113,6 +136,7 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
     try:
         return RepairTable(
             measures=Measures(**data["measures"]),
+            again=Again(**data["again"]),
             pairs=tuple(_pair(row, sets) for row in data["pairs"]),
             keep=compile_any(data["keep"]),
             names=tuple(compile_pattern(p) for p in data["names"]),

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import match_key
-from dictate.repair.index import Near, SoundIndex, Target
-from dictate.repair.line import Line
-from dictate.repair.sound import sound_key
+from dictate.phonetics.terms import Alike, Target, TermSounds
+from dictate.repair.line import NAMES, Line
 from dictate.repair.table import Measures, RepairTable
 
-_NAMES = ("grape", "origin")
+_LOOKED_AT = 16  # targets of a window
 _ENDING = re.compile(r"(?<=\w{4})(?:ie|ic|y|ish|ed|ly|ness|ity|ing|ful|al|ous|e|er|ier)$")
 
 
@@ -36,7 +35,7 @@ class _Window:
     line: Line
     first: int
     last: int
-    key: str
+    ways: tuple[str, ...]  # how it may sound, in phones
     odd: bool  # a word in it is no everyday word
     share: float  # by which the sound may be off, before what is spoken of around it
 
@@ -45,22 +44,27 @@ class _Window:
         return [p for pieces in self.line.pieces[self.first : self.last] for p in pieces]
 
 
-def find_by_sound(line: Line, index: SoundIndex, *, table: RepairTable) -> list[Found]:
+def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list[Found]:
     """For each window of one to `longest` words its nearest term, if that is near enough.
 
     The share by which a sound may be off grows where the line is about such terms and where the
     recogniser was in doubt; a window of everyday words alone must be long and all but exact.
     """
-    found: list[Found] = []
+    measures = table.measures
+    windows: list[_Window] = []
     for first in range(len(line.words)):
-        for last in range(first + 1, min(first + table.measures.longest, len(line.words)) + 1):
+        for last in range(first + 1, min(first + measures.longest, len(line.words)) + 1):
             if line.kept[last - 1] or not line.joined(first, last):
                 break
             if _open(line, first, last):
-                one = _nearest(_window(line, first, last, table.measures), index, table.measures)
-                if one:
-                    found.append(one)
-    return found
+                window = _window(line, first, last, sounds, measures)
+                if len(window.ways[0]) >= (
+                    measures.exact_shortest if window.odd else measures.ordinary_shortest
+                ):
+                    windows.append(window)
+    rows = sounds.alike([window.ways for window in windows], count=_LOOKED_AT)
+    nearest = (_nearest(window, row, measures) for window, row in zip(windows, rows, strict=True))
+    return [found for found in nearest if found]
 
 
 def _open(line: Line, first: int, last: int) -> bool:
@@ -72,55 +76,49 @@ def _open(line: Line, first: int, last: int) -> bool:
     return last - first > 1 or line.odd[first]
 
 
-def _window(line: Line, first: int, last: int, measures: Measures) -> _Window:
-    key = sound_key(" ".join(p for pieces in line.pieces[first:last] for p in pieces))
+def _window(line: Line, first: int, last: int, sounds: TermSounds, measures: Measures) -> _Window:
+    heard = " ".join(p for pieces in line.pieces[first:last] for p in pieces)
     odd = any(line.odd[first:last])
     doubt = min(w.confidence for w in line.words[first:last]) < measures.doubtful_below
     share = (measures.odd if odd else measures.ordinary) + doubt * measures.doubt
-    return _Window(line, first, last, key, odd, share)
+    ways = sounds.readings(heard) if odd else (sounds.phones(heard),)
+    return _Window(line, first, last, ways, odd, share)
 
 
-def _nearest(window: _Window, index: SoundIndex, measures: Measures) -> Found | None:
+def _nearest(window: _Window, row: list[Alike], measures: Measures) -> Found | None:
     """The target furthest below what is allowed for it, a term before its other names."""
-    size = len(window.key)
-    if size < (measures.exact_shortest if window.odd else measures.ordinary_shortest):
-        return None
-    line, first = window.line, window.first
-    most = window.share + max(line.identity[first] * measures.identity, line.taste[first] * measures.taste)
-    fit: list[tuple[float, bool, str, Near]] = []
-    for near in index.near(window.key, within=int(most * (size + 2))):
-        target = near.target
+    fit: list[tuple[float, bool, str, Alike]] = []
+    for alike in row:
+        target = alike.target
         allowed = _allowed(window, target, measures)
-        off = (near.distance + 2 * _lost(window, target)) / max(target.units, size)
-        if off <= allowed and _fits(window, near, measures):
-            fit.append((off - allowed, not target.main, target.text, near))
+        off = alike.share + measures.lost * _lost(window, target)
+        if off <= allowed and _fits(window, alike, measures):
+            fit.append((off - allowed, target.text != target.term, target.text, alike))
     if not fit:
         return None
-    near = min(fit, key=lambda one: one[:3])[3]
-    text = near.target.text
-    score = 1 - near.distance / max(near.target.units, size)
-    return Found(
-        window.first, window.last, tuple(text.split()), near.target.kind, score, f"sounds like {text}"
-    )
+    alike = min(fit, key=lambda one: one[:3])[3]
+    target = alike.target
+    reason = f"sounds like {target.text}"
+    return Found(window.first, window.last, tuple(target.text.split()), target.kind, 1 - alike.share, reason)
 
 
 def _allowed(window: _Window, target: Target, measures: Measures) -> float:
     """The share of units that may be off; a short term must be exact, and spoken of around here."""
     line = window.line
-    name = target.kind in _NAMES
+    name = target.kind in NAMES
     context = (line.identity if name else line.taste)[window.first]
-    if target.units < measures.shortest:
+    if len(target.phones) < measures.shortest:
         return 0.0 if context else -1.0
     return window.share + context * (measures.identity if name else measures.taste)
 
 
-def _fits(window: _Window, near: Near, measures: Measures) -> bool:
+def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
     """May the words be this target: a name where names are spoken of, a word with a capital in mid-sentence
     only for a name, not for another form of itself; and everyday words only for a long term of which one
     word was heard, or for a very long one."""
-    target, line, first = near.target, window.line, window.first
-    if target.kind in _NAMES:
-        sure = near.distance == 0 and target.units >= measures.ordinary_shortest
+    target, line, first = alike.target, window.line, window.first
+    if target.kind in NAMES:
+        sure = alike.share <= measures.exact and len(target.phones) >= measures.ordinary_shortest
         if not line.identity[first] and not (sure and line.words[first].text[:1].isupper()):
             return False
     elif line.name[first]:
@@ -128,7 +126,9 @@ def _fits(window: _Window, near: Near, measures: Measures) -> bool:
     if window.odd:
         return not _other_form(window, target.text)
     heard = {match_key(piece) for piece in window.pieces}
-    return target.units >= (measures.ordinary_shortest if heard & target.pieces else measures.ordinary_alone)
+    return len(target.phones) >= (
+        measures.ordinary_shortest if heard & set(target.pieces) else measures.ordinary_alone
+    )
 
 
 def _other_form(window: _Window, text: str) -> bool:
@@ -145,4 +145,4 @@ def _lost(window: _Window, target: Target) -> int:
     """How many terms that were heard would no longer be there."""
     line = window.line
     numbers = {number for number in line.mention[window.first : window.last] if number >= 0}
-    return sum(not line.mention_pieces(number) <= target.pieces for number in numbers)
+    return sum(not line.mention_pieces(number) <= set(target.pieces) for number in numbers)

@@ -42,8 +42,9 @@ degree of comparison only.
 def main() -> None:
     """One line a recording."""
     weights = find_weights()
-    recogniser = WhisperRecogniser(weights.folder, name=weights.name)
+    recogniser = WhisperRecogniser(weights.folder, name=weights.name, again=second_hearing(Settings()))
     plain = EnglishTextNormalizer()
+    sounds = sounds_of(load_lexicon())
     lexicon, repairs, cues = load_lexicon(), repair_table(load_table("repair")), cue_table(load_table("cues"))
     files = metadata.distribution("moonshine-voice").files or []
     for path in sorted(Path(str(f.locate())) for f in files if f.name.endswith(".wav")):
@@ -51,7 +52,7 @@ def main() -> None:
         began = time.perf_counter()
         heard = recogniser.recognise(recording)
         took = time.perf_counter() - began
-        mended = repair_words(heard.words, lexicon, table=repairs)
+        mended = repair_words(heard.words, lexicon, table=repairs, sounds=sounds, again=heard.again)
         found = find_cues(mended.words, cues).cues
         line = f"{path.name}: {recording.duration_s:.1f} s, {len(heard.words)} words, false cues {len(found)}"
         line += f", words repaired {len(mended.steps)}, real-time factor {took / recording.duration_s:.2f}"

@@ -25,6 +25,7 @@ from dictate.audio.recording import load_recording
 from dictate.language.mentions import find_mentions
 from dictate.language.tokens import tokenise
 from dictate.lexicon import load_lexicon, load_table
+from dictate.pipeline import sounds_of
 from dictate.recognise.weights import find_weights
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.repair import repair_table, repair_words
@@ -34,6 +35,7 @@ DEV = Path(__file__).parent.parent / "corpus" / "dev"
 KINDS = ("grape", "origin", "descriptor", "texture", "fault", "hue", "process")
 LEXICON = load_lexicon()
 TABLE = repair_table(load_table("repair"))
+SOUNDS = sounds_of(LEXICON)
 NORMAL = EnglishTextNormalizer()
 
 
@@ -71,7 +73,7 @@ def damage(texts: Iterator[list[str]], name: str) -> None:
     for lines in texts:
         words = as_words(lines)
         count += len(words)
-        for step in repair_words(words, LEXICON, table=TABLE).steps:
+        for step in repair_words(words, LEXICON, table=TABLE, sounds=SOUNDS).steps:
             changed += 1
             print(f"  damage: {' '.join(step.before)} -> {' '.join(step.after)}")
     print(f"{name}: {changed} changes in {count} true words")
@@ -90,7 +92,7 @@ def measure(
         lines = [line["say"] for line in truth["lines"]]
         words = recognised(wav, keep, recogniser)
         start = time.process_time()
-        done = repair_words(words, LEXICON, table=TABLE)
+        done = repair_words(words, LEXICON, table=TABLE, sounds=SOUNDS)
         spent_s += time.process_time() - start
         count += len(words)
         want, before, after = terms(as_words(lines)), terms(words), terms(done.words)
@@ -120,7 +122,7 @@ def main() -> None:
     parser.add_argument("--kept-only", action="store_true", help="measure kept words alone: no recogniser")
     args = parser.parse_args()
     start = time.process_time()
-    repair_words(as_words(["hello there"]), LEXICON, table=TABLE)
+    repair_words(as_words(["hello there"]), LEXICON, table=TABLE, sounds=SOUNDS)
     print(f"index built in {time.process_time() - start:.2f} s")
     recogniser = None if args.kept_only or not args.folders else WhisperRecogniser(find_weights().folder)
     for folder in args.folders:

@@ -17,9 +17,11 @@ from pathlib import Path
 from typing import Literal
 
 from dictate.lexicon import load_lexicon, load_table
+from dictate.pipeline import second_hearing, sounds_of
 from dictate.recognise.weights import find_weights
 from dictate.recognise.whisper import WhisperRecogniser
-from dictate.repair import Repaired, repair_table, repair_words
+from dictate.repair import Repaired, repair_table, repair_words, replay
+from dictate.settings import Settings
 from dictate.values import Word
 from tests.bench.spoken import Utterance, recording_of
 
@@ -35,12 +37,14 @@ def recogniser(mode: Mode, *, threads: int | None = None) -> WhisperRecogniser:
         return WhisperRecogniser(
             weights.folder, name=weights.name, threads=threads, prompt="", cue_phrases=()
         )
-    return WhisperRecogniser(weights.folder, name=weights.name, threads=threads)
+    again = second_hearing(Settings())
+    return WhisperRecogniser(weights.folder, name=weights.name, threads=threads, again=again)
 
 
 def repaired(words: Sequence[Word]) -> Repaired:
     """What the pipeline makes of recognised words before it looks for cues."""
-    return repair_words(words, load_lexicon(), table=_table())
+    lexicon = load_lexicon()
+    return repair_words(words, lexicon, table=_table(), sounds=sounds_of(lexicon))
 
 
 @lru_cache(maxsize=1)
@@ -94,9 +98,9 @@ class Kept:
             words = tuple(Word(**w) for w in row["words"])
             self._taken[mode, row["key"]] = Taken(words, row["spent_s"], row["code"])
 
-    def get(self, mode: str, utterance: Utterance) -> Taken | None:
-        """What was heard of it in this mode, if it was."""
-        return self._taken.get((mode, utterance.key))
+    def get(self, mode: str, key: str) -> Taken | None:
+        """What was heard of an utterance in this mode, if it was."""
+        return self._taken.get((mode, key))
 
     def put(self, mode: str, key: str, *, taken: Taken) -> None:
         """Keep what was heard, at once."""
@@ -117,9 +121,9 @@ class Kept:
             raw.seek(-1, 2)
             return raw.read(1) != b"\n"
 
-    def of_other_code(self, utterances: Sequence[Utterance]) -> int:
+    def of_other_code(self, keys: Iterable[str]) -> int:
         """How many of them were heard "on" by other code than there is now."""
-        found = (self.get("on", u) for u in utterances)
+        found = (self.get("on", key) for key in keys)
         return sum(t is not None and t.code != code_of() for t in found)
 
 
@@ -140,12 +144,13 @@ def _hear(job: tuple[Mode, Utterance]) -> tuple[Mode, str, Taken]:
     recording = recording_of(utterance)
     began = time.process_time()
     heard = _models[mode].recognise(recording)
-    return mode, utterance.key, Taken(heard.words, time.process_time() - began, code_of())
+    words = replay(heard.words, heard.again)
+    return mode, utterance.key, Taken(words, time.process_time() - began, code_of())
 
 
 def hear_all(utterances: Sequence[Utterance], kept: Kept, *, processes: int, modes: Sequence[Mode]) -> None:
     """Hear what is not yet kept, mode by mode; each result is kept at once, so Ctrl-C loses nothing."""
-    jobs = [(mode, u) for mode in modes for u in utterances if kept.get(mode, u) is None]
+    jobs = [(mode, u) for mode in modes for u in utterances if kept.get(mode, u.key) is None]
     began = time.monotonic()
     for count, (mode, key, taken) in enumerate(_results(jobs, processes), 1):
         kept.put(mode, key, taken=taken)

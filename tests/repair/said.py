@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from dictate.lexicon import load_lexicon, load_table
+from dictate.pipeline import sounds_of
 from dictate.repair import Repaired, RepairTable, repair_table, repair_words
 from dictate.values import Word
 
@@ -26,8 +28,14 @@ def spoken(*lines: str, confidence: float = 0.9) -> list[Word]:
     return words
 
 
+def mended(words: Sequence[Word]) -> Repaired:
+    """Words repaired with the shipped lexicon."""
+    lexicon = load_lexicon()
+    return repair_words(words, lexicon, table=TABLE, sounds=sounds_of(lexicon))
+
+
 def repaired(*lines: str, confidence: float = 0.9) -> Repaired:
-    return repair_words(spoken(*lines, confidence=confidence), load_lexicon(), table=TABLE)
+    return mended(spoken(*lines, confidence=confidence))
 
 
 def lines_of(words: tuple[Word, ...] | list[Word]) -> list[str]:

@@ -9,10 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dictate.lexicon import load_lexicon
-from dictate.repair import Repaired, repair_words, replay
+from dictate.repair import Repaired, replay
 from dictate.values import Word
-from tests.repair.said import TABLE, lines_of, load_cases, repaired, spoken
+from tests.repair.said import TABLE, lines_of, load_cases, mended, repaired, spoken
 
 HITS, NEGATIVES, KNOWN = (load_cases(name) for name in ("hits", "negatives", "known_failures"))
 TEXTS = sorted({text for case in HITS + NEGATIVES[::4] for line in case["lines"] for text in line.split()})
@@ -92,18 +91,18 @@ def utterances(draw: st.DrawFn) -> list[Word]:
 @settings(max_examples=200, deadline=None)
 @given(utterances())
 def test_laws_hold_for_any_words(words: list[Word]) -> None:
-    check_laws(words, repair_words(words, load_lexicon(), table=TABLE))
+    check_laws(words, mended(words))
 
 
 def test_repair_is_done_once_over() -> None:
     for case in HITS:
         done = repaired(*case["lines"])
-        assert repair_words(done.words, load_lexicon(), table=TABLE).words == done.words
+        assert mended(done.words).words == done.words
 
 
 def test_words_put_right_before_are_left() -> None:
     words = [Word("Shabley", 1.0, 1.5, 0.9, 0, heard="shall be"), Word("tendons", 2, 2.5, 0.9, 1, heard="")]
-    assert repair_words(words, load_lexicon(), table=TABLE).steps == ()
+    assert mended(words).steps == ()
 
 
 def test_doubt_makes_it_more_willing() -> None:
@@ -122,7 +121,7 @@ def test_time_is_linear() -> None:
         best = 9e9
         for _ in range(3):
             start = time.process_time()
-            repair_words(words, load_lexicon(), table=TABLE)
+            mended(words)
             best = min(best, time.process_time() - start)
         return best
 
