@@ -51,7 +51,7 @@ class Result:
 
 def judge(utterance: Utterance, kept: Kept) -> Result | None:
     """The result of what is kept, or None where it was not heard."""
-    raw, on = (kept.get(mode, utterance) for mode in MODES)
+    raw, on = (kept.get(mode, utterance.key) for mode in MODES)
     if raw is None or on is None:
         return None
     began = time.process_time()
@@ -205,7 +205,7 @@ def main() -> None:
     together = [u for group in groups for u in group]
     if not args.kept_only:
         hear_all(together, kept, processes=args.processes, modes=MODES)
-    if others := kept.of_other_code(together):
+    if others := kept.of_other_code([u.key for u in together]):
         print(f"note: {others} utterances were heard by other code than there is now (--again on hears anew)")
     began = time.process_time()
     repaired([Word("hello", 0.0, 0.5)])

