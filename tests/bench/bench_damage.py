@@ -29,9 +29,9 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from dictate.audio import load_recording  # noqa: E402
-from dictate.values import Step, Word  # noqa: E402
+from dictate.values import Word  # noqa: E402
 from tests.bench.bench_real_speech import OPENING  # noqa: E402
-from tests.bench.heard import MODES, Kept, hear_all, recogniser, repaired, take  # noqa: E402
+from tests.bench.heard import MODES, Kept, as_text, hear_all, recogniser, repaired, take  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, ordinary_utterances  # noqa: E402
 from tests.bench.terms import as_words  # noqa: E402
 
@@ -71,11 +71,6 @@ def changes(before: Sequence[str], after: Sequence[str]) -> list[tuple[str, str]
     return [(" ".join(a), " ".join(b)) for a, b in joined]
 
 
-def steps_of(steps: Sequence[Step]) -> str:
-    """Repairs in one line."""
-    return "; ".join(f"{' '.join(s.before)} -> {' '.join(s.after)} ({s.reason})" for s in steps)
-
-
 def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
     """Part 1, one condition."""
     words = lost = by_repair = regained = wrong_raw = wrong_on = 0
@@ -96,7 +91,9 @@ def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
         if was - now:
             gone = " ".join(true[n] for n in sorted(was - now))
             lines.append(f"  lost: {gone}   [{utterance.voice}] {utterance.text}")
-            lines.append(f"        on: {' '.join(w.text for w in mended.words)}  [{steps_of(mended.steps)}]")
+            lines.append(
+                f"        on: {' '.join(w.text for w in mended.words)}  [{on.again}; {as_text(mended.steps)}]"
+            )
     if not words:
         print(f"{name}: nothing was heard")
         return
@@ -117,7 +114,7 @@ def typed(texts: Sequence[str]) -> None:
         words += len(text.split())
         changed += sum(len(s.before) for s in mended.steps)
         if mended.steps:
-            lines.append(f"  {text}  [{steps_of(mended.steps)}]")
+            lines.append(f"  {text}  [{as_text(mended.steps)}]")
     print(f"true text: {changed} of {words} words changed = {changed / words * 1000:.2f} in 1,000")
     print("\n".join(lines))
 
@@ -161,8 +158,10 @@ def real(kept: Kept, paths: Sequence[Path]) -> None:
         print(line)
         for a, b in found:
             print(f"  raw: {a or '-'}   on: {b or '-'}")
+        if on.again:
+            print(f"  second hearing: {on.again}")
         if mended.steps:
-            print(f"  repair: {steps_of(mended.steps)}")
+            print(f"  repair: {as_text(mended.steps)}")
     if words:
         print(
             f"real recordings: {differing} of {words} words differ = {differing / words * 1000:.2f} in 1,000"

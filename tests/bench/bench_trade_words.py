@@ -28,7 +28,7 @@ sys.path.insert(0, str(ROOT))
 
 from dictate.lexicon import load_lexicon  # noqa: E402
 from dictate.values import Word  # noqa: E402
-from tests.bench.heard import MODES, Kept, hear_all, repaired  # noqa: E402
+from tests.bench.heard import MODES, Kept, as_text, hear_all, repaired  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, term_utterances  # noqa: E402
 from tests.bench.terms import mentioned  # noqa: E402
 
@@ -61,7 +61,7 @@ def judge(utterance: Utterance, kept: Kept) -> Result | None:
     def right(words: Sequence[Word]) -> bool:
         return mentioned(words, utterance.term, kind=utterance.kind, lexicon=load_lexicon())
 
-    steps = "; ".join(f"{' '.join(s.before)} -> {' '.join(s.after)} ({s.reason})" for s in mended.steps)
+    steps = "; ".join(part for part in (on.again, as_text(mended.steps)) if part)
     return Result(
         utterance,
         right(raw.words),

@@ -21,9 +21,9 @@ from dictate.lexicon import load_lexicon, load_table
 from dictate.pipeline import second_hearing, sounds_of
 from dictate.recognise.weights import find_weights
 from dictate.recognise.whisper import WhisperRecogniser
-from dictate.repair import Repaired, repair_table, repair_words, replay
+from dictate.repair import Repaired, RepairTable, repair_table, repair_words, replay
 from dictate.settings import Settings
-from dictate.values import Word
+from dictate.values import Step, Word
 from tests.bench.spoken import Utterance, recording_of
 
 Mode = Literal["raw", "on"]
@@ -49,7 +49,7 @@ def repaired(words: Sequence[Word]) -> Repaired:
 
 
 @lru_cache(maxsize=1)
-def _table():  # type: ignore[no-untyped-def]
+def _table() -> RepairTable:
     return repair_table(load_table("repair"))
 
 
@@ -60,6 +60,7 @@ class Taken:
     words: tuple[Word, ...]
     spent_s: float
     code: str  # fingerprint of the code that heard it
+    again: str = ""  # what the second hearing changed, to be read
 
 
 @lru_cache(maxsize=1)
@@ -97,7 +98,7 @@ class Kept:
             except json.JSONDecodeError:  # the run was stopped while it wrote
                 continue
             words = tuple(Word(**w) for w in row["words"])
-            self._taken[mode, row["key"]] = Taken(words, row["spent_s"], row["code"])
+            self._taken[mode, row["key"]] = Taken(words, row["spent_s"], row["code"], row.get("again", ""))
 
     def get(self, mode: str, key: str) -> Taken | None:
         """What was heard of an utterance in this mode, if it was."""
@@ -107,7 +108,7 @@ class Kept:
         """Keep what was heard, at once."""
         self._taken[mode, key] = taken
         if self._folder:
-            row = {"key": key, "spent_s": taken.spent_s, "code": taken.code}
+            row = {"key": key, "spent_s": taken.spent_s, "code": taken.code, "again": taken.again}
             row["words"] = [{k: v for k, v in asdict(w).items() if v is not None} for w in taken.words]
             with (self._folder / f"{mode}.jsonl").open("a", encoding="utf-8") as file:
                 file.write("\n" * self._torn(mode) + json.dumps(row, ensure_ascii=False) + "\n")
@@ -132,7 +133,13 @@ def take(model: WhisperRecogniser, recording: Recording) -> Taken:
     """Hear a recording; the second hearing's words, where there is one, stand in the first's place."""
     began = time.process_time()
     heard = model.recognise(recording)
-    return Taken(replay(heard.words, heard.again), time.process_time() - began, code_of())
+    spent_s = time.process_time() - began
+    return Taken(replay(heard.words, heard.again), spent_s, code_of(), as_text(heard.again))
+
+
+def as_text(steps: Sequence[Step]) -> str:
+    """Steps in one line."""
+    return "; ".join(f"{' '.join(s.before)} -> {' '.join(s.after)} ({s.reason})" for s in steps)
 
 
 _models: dict[Mode, WhisperRecogniser] = {}

@@ -62,7 +62,8 @@ def term_utterances(
     """The utterances of terms-NAME.json: first those in which each sentence is said by every second voice
     (with two sentences a term all voices say it once), then, unless `half`, the others."""
     rows = json.loads((MATERIAL / f"terms-{name}.json").read_text(encoding="utf-8"))
-    first, rest = [], []
+    first: list[Utterance] = []
+    rest: list[Utterance] = []
     for place, row in enumerate(rows):
         for carrier, text in enumerate(row["say"]):
             for number, voice in enumerate(voices):
