@@ -4,8 +4,8 @@
 
 1. Sentences without trade meaning, full of words that sound like it (material/ordinary*.json), spoken by
    machine voices in turn, clean and in babble: words that the recogniser alone (raw) has right and the whole
-   (on) has wrong, aligned with the true text by jiwer behind the Whisper paper's normaliser. "regained" are
-   the words for which it is the other way round. "by the recogniser": the prompt's and the biasing's doing.
+   (on) has wrong, aligned with the true text by jiwer behind the Whisper paper's normaliser. Also counted
+   without the prompt's doing: words right before the second hearing and repair, and wrong after.
 2. The true texts of those sentences through repair alone.
 3. Real people's recordings (see bench_real_speech.py): raw and on compared; against a transcript where
    there is one.
@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from importlib import metadata
 from pathlib import Path
@@ -29,9 +30,10 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from dictate.audio import load_recording  # noqa: E402
+from dictate.repair import Repaired  # noqa: E402
 from dictate.values import Word  # noqa: E402
 from tests.bench.bench_real_speech import OPENING  # noqa: E402
-from tests.bench.heard import MODES, Kept, as_text, hear_all, recogniser, repaired, take  # noqa: E402
+from tests.bench.heard import MODES, Kept, Taken, as_text, hear_all, recogniser, repaired, take  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, ordinary_utterances  # noqa: E402
 from tests.bench.terms import as_words  # noqa: E402
 
@@ -72,8 +74,8 @@ def changes(before: Sequence[str], after: Sequence[str]) -> list[tuple[str, str]
 
 
 def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
-    """Part 1, one condition."""
-    words = lost = by_repair = regained = wrong_raw = wrong_on = 0
+    """Part 1, one condition. Lost words are laid to the first step at which they are wrong."""
+    sums: Counter[str] = Counter()
     lines: list[str] = []
     for utterance in utterances:
         raw, on = (kept.get(mode, utterance.key) for mode in MODES)
@@ -81,28 +83,40 @@ def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
             continue
         mended = repaired(on.words)
         true = plain(utterance.text)
-        was, biased, now = (right(true, plain(w)) for w in (raw.words, on.words, mended.words))
-        words += len(true)
-        wrong_raw += len(true) - len(was)
-        wrong_on += len(true) - len(now)
-        lost += len(was - now)
-        by_repair += len((was & biased) - now)
-        regained += len(now - was)
-        if was - now:
-            gone = " ".join(true[n] for n in sorted(was - now))
+        first = right(true, plain(on.first or on.words))
+        was, again, now = (right(true, plain(w)) for w in (raw.words, on.words, mended.words))
+        lost = was - now
+        sums.update(words=len(true), wrong_raw=len(true) - len(was), wrong_on=len(true) - len(now))
+        sums.update(lost=len(lost), regained=len(now - was), prompt=len(lost - first))
+        sums.update(again=len((lost & first) - again), repair=len(lost & first & again))
+        sums.update(changed=len(first - now), mended=len(now - first))
+        if lost or first - now:
+            gone = " ".join(true[n] for n in sorted(lost | (first - now)))
             lines.append(f"  lost: {gone}   [{utterance.voice}] {utterance.text}")
-            lines.append(
-                f"        on: {' '.join(w.text for w in mended.words)}  [{on.again}; {as_text(mended.steps)}]"
-            )
-    if not words:
+            lines.append(f"        on: {' '.join(w.text for w in mended.words)}  {changed(on, mended)}")
+    if not sums["words"]:
         print(f"{name}: nothing was heard")
         return
+    words = sums["words"]
+    wrong = [f"wrong {mode} {sums[f'wrong_{mode}'] / words:.1%}" for mode in MODES]
     print(
-        f"{name}: {words} words; right raw and wrong on {lost} = {lost / words * 1000:.2f} in 1,000 "
-        f"(by repair {by_repair}, by the recogniser {lost - by_repair}); regained {regained}; "
-        f"wrong raw {wrong_raw / words:.1%}, wrong on {wrong_on / words:.1%}"
+        f"{name}: {words} words, {', '.join(wrong)}\n"
+        f"  right raw and wrong on: {_per_mille(sums['lost'], words)} (prompt and cues {sums['prompt']}, "
+        f"second hearing {sums['again']}, repair {sums['repair']}); the other way round {sums['regained']}\n"
+        f"  right before second hearing and repair, wrong after: {_per_mille(sums['changed'], words)}; "
+        f"the other way round {sums['mended']}"
     )
     print("\n".join(lines))
+
+
+def _per_mille(count: int, words: int) -> str:
+    return f"{count} = {count / words * 1000:.2f} in 1,000"
+
+
+def changed(on: Taken, mended: Repaired) -> str:
+    """What second hearing and repair did to an utterance."""
+    parts = [part for part in (on.again, as_text(mended.steps)) if part]
+    return f"[{'; '.join(parts)}]" if parts else ""
 
 
 def typed(texts: Sequence[str]) -> None:
@@ -135,37 +149,35 @@ def _key(path: Path) -> str:
 
 def real(kept: Kept, paths: Sequence[Path]) -> None:
     """Part 3: what differs between raw and on, and how many words that were right are lost."""
-    words = differing = 0
+    sums: Counter[str] = Counter()
     for path in paths:
         raw, on = (kept.get(mode, _key(path)) for mode in MODES)
         if raw is None or on is None:
             continue
         mended = repaired(on.words)
-        before, biased, after = plain(raw.words), plain(on.words), plain(mended.words)
-        found = changes(before, after)
-        words += len(before)
-        differing += sum(max(1, len(a.split())) for a, _ in found)
-        line = f"{path.name}: {len(before)} words, {len(found)} changes, {len(mended.steps)} by repair"
+        before, first, after = plain(raw.words), plain(on.first or on.words), plain(mended.words)
+        found, own = changes(before, after), changes(first, after)
+        sums.update(words=len(before), all=_count(found), own=_count(own))
+        line = f"{path.name}: {len(before)} words, {len(found)} changes"
         if path.name in TRANSCRIPTS:
             true = plain(TRANSCRIPTS[path.name])
-            was, now = right(true, before), right(true, after)
+            was, so_far, now = (right(true, words) for words in (before, first, after))
             line += (
-                f"; against the transcript ({len(true)} words): right raw {len(was)}, right on {len(now)}, "
+                f"; of {len(true)} true words right raw {len(was)}, on {len(now)}, right raw and wrong on "
             )
-            line += (
-                f"right raw and wrong on {len(was - now)}, by repair {len((was & right(true, biased)) - now)}"
-            )
+            line += f"{len(was - now)}, wrong by second hearing and repair alone {len(so_far - now)}"
         print(line)
         for a, b in found:
             print(f"  raw: {a or '-'}   on: {b or '-'}")
-        if on.again:
-            print(f"  second hearing: {on.again}")
-        if mended.steps:
-            print(f"  repair: {as_text(mended.steps)}")
-    if words:
-        print(
-            f"real recordings: {differing} of {words} words differ = {differing / words * 1000:.2f} in 1,000"
-        )
+        if steps := changed(on, mended):
+            print(f"  {steps}")
+    if words := sums["words"]:
+        print(f"real recordings, {words} words: raw and on differ in {_per_mille(sums['all'], words)}")
+        print(f"  of them changed by second hearing and repair: {_per_mille(sums['own'], words)}")
+
+
+def _count(found: Sequence[tuple[str, str]]) -> int:
+    return sum(max(1, len(before.split())) for before, _ in found)
 
 
 def arguments() -> argparse.Namespace:

@@ -61,6 +61,7 @@ class Taken:
     spent_s: float
     code: str  # fingerprint of the code that heard it
     again: str = ""  # what the second hearing changed, to be read
+    first: str = ""  # the text before it
 
 
 @lru_cache(maxsize=1)
@@ -97,8 +98,8 @@ class Kept:
                 row = json.loads(line)
             except json.JSONDecodeError:  # the run was stopped while it wrote
                 continue
-            words = tuple(Word(**w) for w in row["words"])
-            self._taken[mode, row["key"]] = Taken(words, row["spent_s"], row["code"], row.get("again", ""))
+            key, words = row.pop("key"), tuple(Word(**w) for w in row.pop("words"))
+            self._taken[mode, key] = Taken(words, **row)
 
     def get(self, mode: str, key: str) -> Taken | None:
         """What was heard of an utterance in this mode, if it was."""
@@ -108,8 +109,8 @@ class Kept:
         """Keep what was heard, at once."""
         self._taken[mode, key] = taken
         if self._folder:
-            row = {"key": key, "spent_s": taken.spent_s, "code": taken.code, "again": taken.again}
-            row["words"] = [{k: v for k, v in asdict(w).items() if v is not None} for w in taken.words]
+            row = {"key": key, **asdict(taken)}
+            row["words"] = [{k: v for k, v in word.items() if v is not None} for word in row["words"]]
             with (self._folder / f"{mode}.jsonl").open("a", encoding="utf-8") as file:
                 file.write("\n" * self._torn(mode) + json.dumps(row, ensure_ascii=False) + "\n")
 
@@ -134,7 +135,8 @@ def take(model: WhisperRecogniser, recording: Recording) -> Taken:
     began = time.process_time()
     heard = model.recognise(recording)
     spent_s = time.process_time() - began
-    return Taken(replay(heard.words, heard.again), spent_s, code_of(), as_text(heard.again))
+    first = " ".join(w.text for w in heard.words)
+    return Taken(replay(heard.words, heard.again), spent_s, code_of(), as_text(heard.again), first)
 
 
 def as_text(steps: Sequence[Step]) -> str:
