@@ -1,1 +1,1 @@
-"""How words sound: phones, letters to phones, how alike phones are, terms retrieved by sound. Pure, shared."""
+"""How words sound: phones, letters to phones, how alike they are, terms found by sound. Pure, shared."""

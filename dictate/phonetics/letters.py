@@ -6,18 +6,19 @@ widest known context of letters around it tells its phones.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 
 from dictate.language.tokens import fold, split_word
-from dictate.phonetics.phones import tidy
+from dictate.phonetics.phones import PHONES, tidy
 
 EDGE = "#"
 # letters before and behind, from narrow to wide
 CONTEXTS = ((0, 0), (0, 1), (1, 1), (1, 2), (2, 2), (2, 3), (3, 3), (3, 4))
 
 
-def context_of(edged: str, place: int, width: int) -> str | None:
+def context_of(edged: str, place: int, *, width: int) -> str | None:
     """The context of a letter of a word between two EDGEs; None where it would reach over an edge
     and so be no other than a narrower one."""
     before, behind = CONTEXTS[width]
@@ -45,8 +46,34 @@ class LetterTable:
         sounds: list[str] = []
         for place in range(1, len(edged) - 1):
             for width in range(len(CONTEXTS) - 1, -1, -1):
-                key = context_of(edged, place, width)
+                key = context_of(edged, place, width=width)
                 if key is not None and key in self._contexts:
                     sounds.append(self._contexts[key])
                     break
         return "".join(sounds)
+
+
+# letters as most languages of Europe read them, the longest first
+_CONTINENTAL = {
+    "sch": "ʃ", "tch": "ʧ", "sh": "ʃ", "ch": "k", "ck": "k", "cc": "k", "ce": "ʧe", "ci": "ʧi", "gh": "g",
+    "gn": "nj", "gl": "lj", "ge": "ʤe", "gi": "ʤi", "ph": "f", "th": "t", "qu": "kw", "zz": "ts", "ee": "i",
+    "oo": "u", "ou": "u", "ea": "i", "ai": "e", "ay": "e", "ey": "e", "ie": "i", "ei": "I", "au": "o",
+    "eu": "ø", "ow": "o", "aw": "o", "oe": "ø", "a": "a", "e": "e", "i": "i", "o": "o", "u": "u", "y": "i",
+    "c": "k", "j": "ʒ", "x": "ks", "h": "", "q": "k", "w": "v",
+}  # fmt: skip
+_BY_LENGTH = sorted(_CONTINENTAL, key=len, reverse=True)
+_PART = re.compile("|".join(_BY_LENGTH) + "|.")
+
+
+@lru_cache(maxsize=65536)
+def continental(text: str) -> str:
+    """Phones of words whose letters have the values that most languages of Europe give them; a final e
+    is silent behind a consonant, as a recogniser of English writes it."""
+    pieces = (p.replace("'", "") for word in text.split() for p in split_word(word)[0])
+    sounds = (
+        _CONTINENTAL.get(m.group(), m.group())
+        for p in pieces
+        if p.isalpha()
+        for m in _PART.finditer(re.sub("(?<=[^aeiouy])e$", "", fold(p)))
+    )
+    return tidy("".join(c for c in "".join(sounds) if c in PHONES))

