@@ -7,6 +7,7 @@ widest known context of letters around it tells its phones.
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Mapping
 from functools import lru_cache
 
@@ -33,23 +34,45 @@ class LetterTable:
 
     def __init__(self, contexts: Mapping[str, str]) -> None:
         """`contexts`: as `context_of` writes them, to a string of phones (maybe none)."""
-        self._contexts = contexts
+        # The contexts of one place grow by letters on either side, so the longest known is the widest. They
+        # are put by (letters before, letters behind), and the wide ones are named under the three letters
+        # in their middle: most groups of three have few.
+        self._by_reach: dict[tuple[int, int], dict[str, str]] = {}
+        wide: defaultdict[str, set[tuple[int, int]]] = defaultdict(set)
+        for context, phones in contexts.items():
+            left, _, right = context.partition(">")
+            reach = len(left), len(right) - 1
+            self._by_reach.setdefault(reach, {})[left + right] = phones
+            if left and len(right) > 1:
+                wide[left[-1] + right[:2]].add(reach)
+        self._wide = {
+            middle: [(b, f + 1, self._by_reach[b, f]) for b, f in sorted(reaches, key=sum, reverse=True)]
+            for middle, reaches in wide.items()
+        }
         self.phones = lru_cache(maxsize=65536)(self._phones)
 
     def _phones(self, text: str) -> str:
         """Phones of one or more words, said as one; "" for text without letters."""
+        if text.isascii() and text.isalpha():
+            return tidy(self._word(text))
         pieces = (p.replace("'", "") for word in text.split() for p in split_word(word)[0])
         return tidy("".join(self._word(p) for p in pieces if p.isalpha()))
 
     def _word(self, piece: str) -> str:
-        edged = EDGE + fold(piece) + EDGE
+        edged = EDGE + (piece.lower() if piece.isascii() else fold(piece)) + EDGE
+        one, two = self._by_reach.get((0, 0), {}), self._by_reach.get((0, 1), {})
         sounds: list[str] = []
         for place in range(1, len(edged) - 1):
-            for width in range(len(CONTEXTS) - 1, -1, -1):
-                key = context_of(edged, place, width=width)
-                if key is not None and key in self._contexts:
-                    sounds.append(self._contexts[key])
+            for before, behind, known in self._wide.get(edged[place - 1 : place + 2], ()):
+                # where the slice would reach over an edge it is shorter than any key
+                sound = known.get(edged[place - before : place + behind])
+                if sound is not None:
                     break
+            else:
+                sound = two.get(edged[place : place + 2])
+                if sound is None:
+                    sound = one.get(edged[place], "")
+            sounds.append(sound)
         return "".join(sounds)
 
 
