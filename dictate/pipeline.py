@@ -59,8 +59,14 @@ def _lexicon(words: tuple[PersonalWord, ...], wines: tuple[ListedWine, ...]) -> 
 @lru_cache(maxsize=2)
 def sounds_of(lexicon: Lexicon) -> TermSounds:
     """How the terms of a lexicon sound; takes about half a second, once a lexicon."""
-    terms = load_table("repair")["terms"]
-    return TermSounds(lexicon.entries, terms=terms, sounds=load_sounds(), letters=load_letters())
+    table = _repairs()
+    return TermSounds(
+        lexicon.entries,
+        terms=table.terms,
+        sounds=load_sounds(),
+        letters=load_letters(),
+        often=table.often,
+    )
 
 
 def second_hearing(settings: Settings) -> SecondHearing:

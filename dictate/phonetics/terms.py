@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,17 +13,20 @@ from dictate.phonetics.letters import LetterTable, continental
 from dictate.phonetics.phones import read_ipa
 
 SHORTEST = 3  # phones of a way of saying; "zin" has three
+_OWN = ("producer", "wine")  # none is shipped
 _LEFT_OUT = ("colour", "style")  # everyday words
 
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """One way of saying a term: its text as said, the entry's term and kind, and its phones."""
+    """One way of saying a term: its text as said, the entry's term and kind, and its phones. `likely`:
+    1 for the taster's own words and a prepared list's names, 0.5 for terms often met, else 0."""
 
     text: str
     term: str
     kind: str
     phones: str
+    likely: float = 0.0
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -49,14 +52,22 @@ class TermSounds:
         terms: Iterable[str],
         sounds: Mapping[str, Sequence[str]],
         letters: LetterTable,
+        often: Collection[str] = (),
     ) -> None:
         """`terms`: words of the trade that are no entries (kind "term"); `sounds`: IPA of words and forms,
-        most likely first; a word without is read by `letters`."""
+        most likely first; a word without is read by `letters`; `often`: terms often
+        met, which go before others that sound the same."""
         self._letters = letters
         self._ways: dict[str, tuple[str, ...]] = {}
         self._sounds = sounds
+        self._often = frozenset(often)
         self.targets = tuple(self._made(entries, terms))
         self._index = SoundIndex([t.phones for t in self.targets])
+
+    @cached_property
+    def any_own(self) -> bool:
+        """Are there words of the taster's own or names of a prepared list?"""
+        return any(target.likely == 1 for target in self.targets)
 
     @cached_property
     def pieces(self) -> frozenset[str]:
@@ -88,16 +99,18 @@ class TermSounds:
 
     def _made(self, entries: Iterable[Entry], terms: Iterable[str]) -> Iterable[Target]:
         for term in terms:
-            yield from self._targets(term, term, "term")
+            yield from self._targets(term, term, "term", 0.5)
         for entry in entries:
             if entry.kind not in _LEFT_OUT:
+                own = entry.kind in _OWN or "own" in entry.data
+                likely = 1.0 if own else 0.0 if self._often.isdisjoint(entry.said) else 0.5
                 for text in entry.said:
-                    yield from self._targets(text, entry.term, entry.kind)
+                    yield from self._targets(text, entry.term, entry.kind, likely)
 
-    def _targets(self, text: str, term: str, kind: str) -> Iterable[Target]:
+    def _targets(self, text: str, term: str, kind: str, likely: float = 0.0) -> Iterable[Target]:
         for phones in self._ways_of(text):
-            if len(phones) >= SHORTEST:
-                yield Target(text, term, kind, phones)
+            if len(phones) >= SHORTEST and all(ord(c) < 0x250 for c in text):
+                yield Target(text, term, kind, phones, likely)
 
     def _ways_of(self, text: str) -> tuple[str, ...]:
         """Ways of saying a form: its own, else way n of each of its words together (its last way where a

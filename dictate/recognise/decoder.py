@@ -130,7 +130,7 @@ class Decoder:
         )[0]
         tokens = tuple(t for t in result.sequences_ids[0] if t < tokenizer.eot)
         text = tokenizer.decode(list(tokens)).strip()
-        others = (
+        others = tuple(
             tokenizer.decode([t for t in s if t < tokenizer.eot]).strip() for s in result.sequences_ids[1:]
         )
         looped = is_loop(text) or len(tokens) >= room

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from dictate.lexicon.entries import Lexicon, spelled
-from dictate.phonetics.terms import Target, TermSounds, windows
+from dictate.phonetics.terms import Alike, Target, TermSounds, windows
 from dictate.repair.line import NAMES, Line
 from dictate.repair.table import Again, RepairTable
 from dictate.repair.written import as_written
@@ -26,9 +26,10 @@ _LEAST_GAIN, _MOST_GAIN = -15.0, 8.0  # nats: what lies beyond says no more
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """Words [first, last) may have been `target`. `share`: how far its sound is off, 0 to 1; `sure`: the
-    recogniser's mean confidence in the words; `odd`: what was heard holds a word that is
-    no everyday word; `own`: it stands in the likeliest text, not in one of the next; `apt`: 1 where such
-    terms are spoken of, -1 where others are, else 0."""
+    recogniser's mean confidence in the words; `odd`: what was heard holds a word that is no everyday word
+    nor one of the trade; `own`: it stands in the likeliest text, not in one of the next; `apt`: 1 where such
+    terms are spoken of, -1 where others are, else 0; `known`: the words are a term already; `everyday`: they
+    all are everyday words."""
 
     first: int
     last: int
@@ -38,12 +39,21 @@ class Proposal:
     odd: bool
     own: bool
     apt: int
+    known: bool
+    everyday: bool
 
     @property
     def rank(self) -> float:
         """Smaller is likelier, before the recogniser is asked."""
         short = 0.1 if len(self.target.phones) < 5 else 0.0
-        return self.share + 0.3 * self.sure - 0.22 * self.odd - 0.06 * self.apt + short
+        return (
+            self.share
+            + 0.3 * self.sure
+            - 0.22 * self.odd
+            - 0.06 * self.apt
+            - 0.1 * self.target.likely
+            + short
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,15 +86,33 @@ class SecondHearing:
         rows = self._sounds.alike(ways, count=limits.looked_at)
         best: dict[str, Proposal] = {}
         for window, is_odd, row in zip(found, odd, rows, strict=True):
-            keys = spelled(window.heard)
+            keys = spelled(line.said(window.first, window.last))
+            named = any(line.kept[window.first : window.last])
             for alike in row:
                 target = alike.target
-                if alike.share > limits.furthest or (window.own and target.pieces == keys):
+                if alike.share > limits.furthest or target.pieces == keys or (named and target.likely < 1):
                     continue
-                one = _proposal(line, window, target=target, share=alike.share, odd=is_odd)
+                one = self._proposal(line, window, alike=alike, odd=is_odd)
                 if target.text not in best or one.rank < best[target.text].rank:
                     best[target.text] = one
         return tuple(sorted(best.values(), key=lambda p: (p.rank, p.target.text))[: limits.most])
+
+    def _proposal(self, line: Line, window: _Window, *, alike: Alike, odd: bool) -> Proposal:
+        first, last = window.first, window.last
+        name = alike.target.kind in NAMES
+        near, other = (line.identity, line.taste) if name else (line.taste, line.identity)
+        return Proposal(
+            first,
+            last,
+            alike.target,
+            share=alike.share,
+            sure=_sure(line, first, last),
+            odd=odd,
+            own=window.own,
+            apt=int(near[first]) - int(other[first] and not near[first]),
+            known=line.mention[first] >= 0 and len(set(line.mention[first:last])) == 1,
+            everyday=all(self._table.ordinary(p) for pieces in line.pieces[first:last] for p in pieces),
+        )
 
     def _windows(self, line: Line, others: Sequence[str]) -> Iterator[_Window]:
         texts = [word.text for word in line.words]
@@ -94,8 +122,12 @@ class SecondHearing:
                 yield _Window(first, last, heard, own=True)
         for other in others:
             for window in _differing(texts, other.split(), longest=longest):
-                if not any(line.kept[window.first : window.last]):
+                if not any(self._closed(line)[window.first : window.last]):
                     yield window
+
+    def _closed(self, line: Line) -> list[bool]:
+        """Words not to be touched; where a made-up name stands, one of the taster's own may."""
+        return line.sealed if self._sounds.any_own else line.kept
 
     def _is_odd(self, piece: str) -> bool:
         return piece not in self._sounds.pieces and not self._table.ordinary(piece)
@@ -106,7 +138,7 @@ class SecondHearing:
 
     def _open(self, line: Line, first: int, last: int, heard: str) -> bool:
         """May these words be something else? Not everyday words, nor a known term, heard for sure."""
-        if not heard or any(line.kept[first:last]):
+        if not heard or any(self._closed(line)[first:last]):
             return False
         known = all(number >= 0 for number in line.mention[first:last])
         everyday = not any(line.odd[first:last])
@@ -122,6 +154,11 @@ class SecondHearing:
         texts[proposal.first : proposal.last] = _after(words, proposal)
         return " ".join(texts)
 
+    def _needed(self, proposal: Proposal) -> float:
+        """How sure a proposal must be: everyday words in everyday talk are more often right."""
+        again = self._table.again
+        return again.at_least_everyday if proposal.everyday and proposal.apt <= 0 else again.at_least
+
     def decide(
         self, words: Sequence[Word], proposals: Sequence[Proposal], *, gains: Sequence[float]
     ) -> tuple[Step, ...]:
@@ -135,7 +172,7 @@ class SecondHearing:
         steps: list[Step] = []
         odds = (_probability(p, gain, self._table.again) for p, gain in zip(proposals, gains, strict=True))
         for chance, gain, one in sorted(zip(odds, gains, proposals, strict=True), key=lambda row: -row[0]):
-            if chance >= self._table.again.at_least and all(free[one.first : one.last]):
+            if chance >= self._needed(one) and all(free[one.first : one.last]):
                 free[one.first : one.last] = [False] * (one.last - one.first)
                 before = tuple(w.text for w in words[one.first : one.last])
                 reason = f"heard again as {one.target.text}: {gain:+.1f} nats, {1 - one.share:.0%} alike"
@@ -143,21 +180,11 @@ class SecondHearing:
         return tuple(sorted(steps, key=lambda step: step.first))
 
 
-def _proposal(line: Line, window: _Window, *, target: Target, share: float, odd: bool) -> Proposal:
-    first, last = window.first, window.last
-    name = target.kind in NAMES
-    near, other = (line.identity, line.taste) if name else (line.taste, line.identity)
-    apt = int(near[first]) - int(other[first] and not near[first])
-    sure = _sure(line, first, last)
-    return Proposal(first, last, target, share=share, sure=sure, odd=odd, own=window.own, apt=apt)
-
-
 def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> Iterator[_Window]:
     """Windows of another text that hold words by which it differs, as windows of the first text."""
     plain, plain_other = ([w.lower().strip(",.?!;:") for w in ws] for ws in (texts, other))
-    spans: list[
-        tuple[int, int, bool, int, int]
-    ] = []  # for each word of `other`: its place in texts; its block
+    # for each word of `other`: its place in `texts`, whether it differs, and the block that does
+    spans: list[tuple[int, int, bool, int, int]] = []
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, plain, plain_other, autojunk=False).get_opcodes():
         for j in range(j1, j2):
             same = tag == "equal"
@@ -188,6 +215,8 @@ def _probability(proposal: Proposal, gain: float, again: Again) -> float:
         + again.odd * proposal.odd
         + again.own * proposal.own
         + again.apt * proposal.apt
+        + again.known * proposal.known
+        + again.likely * proposal.target.likely
         + again.length * min(len(proposal.target.phones), 14)
     )
     return 1 / (1 + math.exp(-weighed))

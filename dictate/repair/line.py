@@ -17,7 +17,8 @@ _TASTES = ("descriptor", "texture", "fault", "hue")
 
 
 class Line:
-    """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `odd` (not everyday),
+    """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `sealed` (not
+    even for a name that the taster or a list gave), `odd` (not everyday),
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
     `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
 
@@ -38,7 +39,9 @@ class Line:
         self.kept = [not p or any(c.isdigit() for x in p for c in x) for p in self.pieces]
         for index, word in enumerate(words):
             self.kept[index] |= word.heard is not None  # put right already, by a cue spotter
-        self._keep(table.keep, *table.names)
+        self._keep(table.keep)
+        self.sealed = list(self.kept)
+        self._keep(*table.names)
         self.mentions = find_mentions(tokens, lexicon)
         self.mention = [-1] * len(words)
         names: list[int] = []
@@ -54,6 +57,10 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
+
+    def said(self, first: int, last: int) -> str:
+        """The pieces of words [first, last) as one text."""
+        return " ".join(piece for pieces in self.pieces[first:last] for piece in pieces)
 
     def word_spans(self, pattern: re.Pattern[str]) -> Iterable[tuple[int, int]]:
         """Spans of words [first, last) where the compiled pattern stands."""

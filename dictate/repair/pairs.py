@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+from dictate.language.tokens import split_word
+from dictate.lexicon.entries import Lexicon
 from dictate.repair.line import Line
 from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found
@@ -23,4 +27,30 @@ def find_pairs(line: Line, table: RepairTable) -> list[Found]:
                 if start <= first and last <= end and line.open(first, last):
                     reason = f"pair: {' '.join(pair.said)}"
                     found.append(Found(first, last, pair.said, "term", _SURE, reason, listed=True))
+    return found
+
+
+@lru_cache(maxsize=4)
+def _heard_as(lexicon: Lexicon) -> tuple[tuple[tuple[str, ...], str, str], ...]:
+    """What a recogniser makes of the taster's own words: pieces, the term, its kind."""
+    return tuple(
+        (tuple(p for word in text.split() for p in split_word(word)[0]), entry.term, entry.kind)
+        for entry in lexicon.entries
+        if "heard_as" in entry.data
+        for text in entry.data["heard_as"]
+    )
+
+
+def find_heard_as(line: Line, lexicon: Lexicon) -> list[Found]:
+    """All places where words stand that the taster said are heard for one of their own."""
+    found: list[Found] = []
+    for pieces, term, kind in _heard_as(lexicon):
+        for first in range(len(line.words)):
+            heard: list[str] = []
+            last = first
+            while last < len(line.words) and len(heard) < len(pieces):
+                heard += line.pieces[last]
+                last += 1
+            if tuple(heard) == pieces and pieces and not any(line.sealed[first:last]):
+                found.append(Found(first, last, tuple(term.split()), kind, _SURE, f"own word: {term}", True))
     return found

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import TermSounds
 from dictate.repair.line import NAMES, Line
-from dictate.repair.pairs import find_pairs
+from dictate.repair.pairs import find_heard_as, find_pairs
 from dictate.repair.replay import replay
 from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found, find_by_sound
@@ -34,7 +34,8 @@ def repair_words(
 ) -> Repaired:
     """Misheard terms in words (any length, in order of time) put right.
 
-    Three ways: the steps of the recogniser's second hearing (`again`), listed pairs in their context, and
+    Four ways: the steps of the recogniser's second hearing (`again`), what the taster said is heard for
+    their own words, listed pairs in their context, and
     windows of up to five words that sound almost like a term of the lexicon (`sounds`: of the same lexicon).
     Left alone are terms, cues, made-up names, and everyday words in everyday sentences. Laws:
     `replay(words, steps)` gives the result; times, utterances and the number of breath groups stay; time is
@@ -43,7 +44,11 @@ def repair_words(
     """
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
-    found = find_pairs(line, table) + find_by_sound(line, sounds, table=table)
+    found = [
+        *find_heard_as(line, lexicon),
+        *find_pairs(line, table),
+        *find_by_sound(line, sounds, table=table),
+    ]
     own = [step for f in _chosen(found, len(heard)) if not _same(step := _step(heard, f))]
     steps = tuple(sorted([*again, *_before(own, again)], key=lambda step: step.first))
     return Repaired(replay(words, steps), steps)

@@ -38,14 +38,19 @@ class Measures:
     ordinary_shortest: int  # a term for a window of everyday words that holds a word of the term
     ordinary_alone: int  # ... that holds none
     odd: float  # a window with a word that is no everyday word
+    long: float  # more for a long term
+    long_from: int  # phones
     ordinary: float  # a window of everyday words
     identity: float  # more for grapes and origins, where names are spoken of
     taste: float  # more for all other terms, where smells and tastes are spoken of
+    everyday: float  # the share of these two that everyday words get
     doubt: float  # more, where the recogniser was in doubt
     doubtful_below: float  # its confidence
     reach: int  # words that a context reaches
     longest: int  # words in a window
     exact: float  # what counts as the same sound
+    likely: float  # more for the taster's own words; half of it for terms often met
+    main: float  # more for a term than for its other names
     lost: float  # more off for each term that was heard and would be gone
 
 
@@ -59,6 +64,7 @@ class Again:
     furthest: float  # of the sound's weight that may be off
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
+    at_least_everyday: float  # ... of everyday words where such terms are not spoken of
     bias: float
     gain: float  # a nat
     share: float
@@ -66,6 +72,8 @@ class Again:
     odd: float
     own: float
     apt: float
+    known: float
+    likely: float
     length: float  # a phone
 
 
@@ -81,6 +89,7 @@ class RepairTable:
     identity: re.Pattern[str]  # grapes and origins are near
     taste: re.Pattern[str]  # descriptors are near
     terms: tuple[str, ...]
+    often: frozenset[str]  # grapes and places that are met often
     english: frozenset[str]
     small: frozenset[str]  # words at which no window begins or ends
 
@@ -143,6 +152,7 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
             identity=compile_any(data["identity"]),
             taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
             terms=tuple(data["terms"]),
+            often=frozenset(data["often"]),
             english=_english(data),
             small=frozenset(data["small"]),
         )

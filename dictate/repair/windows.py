@@ -54,7 +54,8 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
     windows: list[_Window] = []
     for first in range(len(line.words)):
         for last in range(first + 1, min(first + measures.longest, len(line.words)) + 1):
-            if line.kept[last - 1] or not line.joined(first, last):
+            closed = line.sealed if sounds.any_own else line.kept
+            if closed[last - 1] or not line.joined(first, last):
                 break
             if _open(line, first, last):
                 window = _window(line, first, last, sounds, measures)
@@ -87,16 +88,19 @@ def _window(line: Line, first: int, last: int, sounds: TermSounds, measures: Mea
 
 def _nearest(window: _Window, row: list[Alike], measures: Measures) -> Found | None:
     """The target furthest below what is allowed for it, a term before its other names."""
-    fit: list[tuple[float, bool, str, Alike]] = []
+    fit: list[tuple[float, str, Alike]] = []
     for alike in row:
         target = alike.target
+        if target.likely < 1 and any(window.line.kept[window.first : window.last]):
+            continue
         allowed = _allowed(window, target, measures)
         off = alike.share + measures.lost * _lost(window, target)
         if off <= allowed and _fits(window, alike, measures):
-            fit.append((off - allowed, target.text != target.term, target.text, alike))
+            main = measures.main * (target.text == target.term)
+            fit.append((off - allowed - main, target.text, alike))
     if not fit:
         return None
-    alike = min(fit, key=lambda one: one[:3])[3]
+    alike = min(fit, key=lambda one: one[:2])[2]
     target = alike.target
     reason = f"sounds like {target.text}"
     return Found(window.first, window.last, tuple(target.text.split()), target.kind, 1 - alike.share, reason)
@@ -109,7 +113,11 @@ def _allowed(window: _Window, target: Target, measures: Measures) -> float:
     context = (line.identity if name else line.taste)[window.first]
     if len(target.phones) < measures.shortest:
         return 0.0 if context else -1.0
-    return window.share + context * (measures.identity if name else measures.taste)
+    likely = measures.likely * target.likely
+    long = measures.long * (window.odd and len(target.phones) >= measures.long_from)
+    about = context * (measures.identity if name else measures.taste)
+    whole = name and len(target.pieces) >= len(window.pieces)  # no word of a name is taken for none
+    return window.share + likely + long + about * (1.0 if window.odd or whole else measures.everyday)
 
 
 def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:

@@ -23,9 +23,11 @@ sys.path.insert(0, str(ROOT))
 from dictate.audio import load_recording  # noqa: E402
 from dictate.cues import cue_table, find_cues  # noqa: E402
 from dictate.lexicon import load_lexicon, load_table  # noqa: E402
+from dictate.pipeline import second_hearing, sounds_of  # noqa: E402
 from dictate.recognise import find_weights  # noqa: E402
 from dictate.recognise.whisper import WhisperRecogniser  # noqa: E402
 from dictate.repair import repair_table, repair_words  # noqa: E402
+from dictate.settings import Settings  # noqa: E402
 
 # The novel's first sentence, as printed in 1859; in the public domain.
 OPENING = """

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from dictate.repair import Repaired, replay
 from dictate.values import Word
-from tests.repair.said import TABLE, lines_of, load_cases, mended, repaired, spoken
+from tests.repair.said import lines_of, load_cases, mended, repaired, spoken
 
 HITS, NEGATIVES, KNOWN = (load_cases(name) for name in ("hits", "negatives", "known_failures"))
 TEXTS = sorted({text for case in HITS + NEGATIVES[::4] for line in case["lines"] for text in line.split()})
