@@ -18,6 +18,7 @@ from dictate import __version__
 from dictate.commands import FAILED, STOPPED
 from dictate.commands.note import add_note_command
 from dictate.commands.words import add_words_command
+from dictate.lexicon import LexiconError
 from dictate.personal.sheet import SheetError
 from dictate.personal.words import WordsError
 from dictate.show import make_output_safe, silence_output, tell
@@ -80,7 +81,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         tell(_os_error_line(error, options.command))
         silence_output()
         return FAILED
-    except (WordsError, SheetError) as error:
+    except (WordsError, SheetError, LexiconError) as error:
         tell(str(error))
         return FAILED
     return code

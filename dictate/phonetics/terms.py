@@ -14,6 +14,7 @@ from dictate.phonetics.phones import read_ipa
 
 SHORTEST = 3  # phones of a way of saying; "zin" has three
 _OWN = ("producer", "wine")  # none is shipped
+_LAST_LATIN = "\u024f"
 _LEFT_OUT = ("colour", "style")  # everyday words
 
 
@@ -108,8 +109,10 @@ class TermSounds:
                     yield from self._targets(text, entry.term, entry.kind, likely)
 
     def _targets(self, text: str, term: str, kind: str, likely: float = 0.0) -> Iterable[Target]:
+        if not text.isascii() and any(c > _LAST_LATIN and c.isalpha() for c in text):
+            return  # Greek, Cyrillic: a repair must never write them
         for phones in self._ways_of(text):
-            if len(phones) >= SHORTEST and all(ord(c) < 0x250 for c in text):
+            if len(phones) >= SHORTEST:
                 yield Target(text, term, kind, phones, likely)
 
     def _ways_of(self, text: str) -> tuple[str, ...]:

@@ -106,7 +106,7 @@ def test_words_put_right_before_are_left() -> None:
 
 
 def test_doubt_makes_it_more_willing() -> None:
-    line = "next wine, number four, from Swottlend"
+    line = "next wine, number four, from Vooray"
     assert lines_of(repaired(line, confidence=0.3).words) != [line]
     assert lines_of(repaired(line, confidence=0.9).words) == [line]
 
