@@ -290,7 +290,14 @@ def test_ctrl_c_is_one_line_and_exit_code_130(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "dictate", "note", str(pipe), "--json"]
     environment = os.environ | {"PYTHONPATH": str(Path(__file__).parents[1])}
     with subprocess.Popen(
-        command, env=environment, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        command,
+        env=environment,
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        # a shell without job control makes what it runs in the background deaf to Ctrl-C
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as program:
         writer = os.open(pipe, os.O_WRONLY)  # returns when the program has opened the pipe to read
         try:
