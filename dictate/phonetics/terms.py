@@ -79,10 +79,11 @@ class TermSounds:
         """How English words sound, by the letters alone."""
         return self._letters.phones(text)
 
-    def readings(self, text: str) -> tuple[str, ...]:
-        """How what a recogniser wrote for an unknown word may be meant to sound: as English, and with the
-        letters as most other languages read them ("Alchomo" for Alcamo)."""
-        return tuple(dict.fromkeys((self._letters.phones(text), continental(text))))
+    def readings(self, text: str, *, odd: bool = True) -> tuple[str, ...]:
+        """How what a recogniser wrote may be meant to sound: as English, and, where `odd` (a word in it is
+        unknown), with the letters as most other languages read them too ("Alchomo" for Alcamo)."""
+        english = self._letters.phones(text)
+        return tuple(dict.fromkeys((english, continental(text)))) if odd else (english,)
 
     def alike(self, heard: Sequence[Sequence[str]], *, count: int) -> list[list[Alike]]:
         """For each thing heard, given in phones in one or more ways, the targets most like it, the nearest

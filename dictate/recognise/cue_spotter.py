@@ -62,6 +62,10 @@ class CueSpotter:
             decoder.text_tokens(" ".join(f"{p[0].upper()}{p[1:]}." for p in listed)) if listed else ()
         )
 
+    def knows(self, text: str) -> bool:
+        """Whether a text is one of the taster's cue phrases, however it is written."""
+        return plain(text) in self._phrases
+
     def spot(self, encoded: Encoded, free: Decoded, *, running: bool) -> str | None:
         """The cue phrase that this stretch holds though `free` says otherwise, or None. `running`:
         whether the finish clock runs."""

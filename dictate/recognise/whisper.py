@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after, plain
+from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
 from dictate.repair import SecondHearing
 from dictate.values import Heard, Step, Word
@@ -101,12 +101,13 @@ class WhisperRecogniser:
 
     def _hear_again(self, encoded: Encoded, decoded: Decoded, words: Sequence[Word]) -> tuple[Step, ...]:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
-        if self._again is None or plain(" ".join(w.text for w in words)) in CUE_PHRASES:
+        text = " ".join(w.text for w in words)
+        if self._again is None or self._spotter.knows(text):
             return ()
         proposals = self._again.propose(words, decoded.others)
         if not proposals:
             return ()
-        texts = [" ".join(w.text for w in words), *(self._again.hypothesis(words, p) for p in proposals)]
+        texts = [text, *(self._again.hypothesis(words, p) for p in proposals)]
         prompt = self._decoder.text_tokens(self._again.prompt(proposals))
         as_heard, *fits = self._decoder.log_probabilities(encoded, texts, prompt=prompt)
         return self._again.decide(words, proposals, gains=[fit - as_heard for fit in fits])

@@ -15,6 +15,7 @@ from difflib import SequenceMatcher
 
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import Alike, Target, TermSounds, windows
+from dictate.repair.apart import apart
 from dictate.repair.line import NAMES, Line
 from dictate.repair.table import Again, RepairTable
 from dictate.repair.written import as_written
@@ -82,7 +83,7 @@ class SecondHearing:
         limits = self._table.again
         found = list(dict.fromkeys(self._windows(line, others)))
         odd = [any(map(self._is_odd, window.heard.split())) for window in found]
-        ways = [self._ways(window.heard, odd=o) for window, o in zip(found, odd, strict=True)]
+        ways = [self._sounds.readings(w.heard, odd=o) for w, o in zip(found, odd, strict=True)]
         rows = self._sounds.alike(ways, count=limits.looked_at)
         best: dict[str, Proposal] = {}
         for window, is_odd, row in zip(found, odd, rows, strict=True):
@@ -117,29 +118,20 @@ class SecondHearing:
     def _windows(self, line: Line, others: Sequence[str]) -> Iterator[_Window]:
         texts = [word.text for word in line.words]
         longest = self._table.again.longest
+        closed = line.closed(any_own=self._sounds.any_own)
         for first, last, heard in windows(texts, longest=longest):
-            if self._open(line, first, last, heard):
+            if heard and not any(closed[first:last]) and self._open(line, first, last):
                 yield _Window(first, last, heard, own=True)
         for other in others:
             for window in _differing(texts, other.split(), longest=longest):
-                if not any(self._closed(line)[window.first : window.last]):
+                if not any(closed[window.first : window.last]):
                     yield window
-
-    def _closed(self, line: Line) -> list[bool]:
-        """Words not to be touched; where a made-up name stands, one of the taster's own may."""
-        return line.sealed if self._sounds.any_own else line.kept
 
     def _is_odd(self, piece: str) -> bool:
         return piece not in self._sounds.pieces and not self._table.ordinary(piece)
 
-    def _ways(self, heard: str, *, odd: bool) -> tuple[str, ...]:
-        """How the words heard may sound; odd ones in more than one way."""
-        return self._sounds.readings(heard) if odd else (self._sounds.phones(heard),)
-
-    def _open(self, line: Line, first: int, last: int, heard: str) -> bool:
+    def _open(self, line: Line, first: int, last: int) -> bool:
         """May these words be something else? Not everyday words, nor a known term, heard for sure."""
-        if not heard or any(self._closed(line)[first:last]):
-            return False
         known = all(number >= 0 for number in line.mention[first:last])
         everyday = not any(line.odd[first:last])
         return not ((known or everyday) and _sure(line, first, last) >= self._table.again.sure)
@@ -168,16 +160,14 @@ class SecondHearing:
         heard. A step's score is the probability that the proposal is right, by a logistic regression whose
         weights stand in repair.toml.
         """
-        free = [True] * len(words)
         steps: list[Step] = []
-        odds = (_probability(p, gain, self._table.again) for p, gain in zip(proposals, gains, strict=True))
-        for chance, gain, one in sorted(zip(odds, gains, proposals, strict=True), key=lambda row: -row[0]):
-            if chance >= self._needed(one) and all(free[one.first : one.last]):
-                free[one.first : one.last] = [False] * (one.last - one.first)
+        for one, gain in zip(proposals, gains, strict=True):
+            chance = _probability(one, gain, self._table.again)
+            if chance >= self._needed(one):
                 before = tuple(w.text for w in words[one.first : one.last])
                 reason = f"heard again as {one.target.text}: {gain:+.1f} nats, {1 - one.share:.0%} alike"
                 steps.append(Step(one.first, one.last, before, tuple(_after(words, one)), chance, reason))
-        return tuple(sorted(steps, key=lambda step: step.first))
+        return tuple(apart(sorted(steps, key=lambda step: -step.score)))
 
 
 def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> Iterator[_Window]:

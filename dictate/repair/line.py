@@ -58,6 +58,11 @@ class Line:
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
 
+    def closed(self, *, any_own: bool) -> list[bool]:
+        """For each word whether it is not to be touched; where a made-up name stands, one of the taster's
+        own may be meant, if there are `any_own`."""
+        return self.sealed if any_own else self.kept
+
     def said(self, first: int, last: int) -> str:
         """The pieces of words [first, last) as one text."""
         return " ".join(piece for pieces in self.pieces[first:last] for piece in pieces)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import TermSounds
+from dictate.repair.apart import apart
 from dictate.repair.line import NAMES, Line
 from dictate.repair.pairs import find_heard_as, find_pairs
 from dictate.repair.replay import replay
@@ -35,12 +36,11 @@ def repair_words(
     """Misheard terms in words (any length, in order of time) put right.
 
     Four ways: the steps of the recogniser's second hearing (`again`), what the taster said is heard for
-    their own words, listed pairs in their context, and
-    windows of up to five words that sound almost like a term of the lexicon (`sounds`: of the same lexicon).
-    Left alone are terms, cues, made-up names, and everyday words in everyday sentences. Laws:
-    `replay(words, steps)` gives the result; times, utterances and the number of breath groups stay; time is
-    linear in the number of words. Steps hold what was heard, private speech too: do not keep them before
-    `find_cues`.
+    their own words, listed pairs in their context, and windows of up to five words that sound almost like a
+    term of the lexicon (`sounds`: of the same lexicon). Left alone are terms, cues, made-up names, and
+    everyday words in everyday sentences. Laws: `replay(words, steps)` gives the result; times, utterances
+    and the number of breath groups stay; time is linear in the number of words. Steps hold what was heard,
+    private speech too: do not keep them before `find_cues`.
     """
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
@@ -49,7 +49,7 @@ def repair_words(
         *find_pairs(line, table),
         *find_by_sound(line, sounds, table=table),
     ]
-    own = [step for f in _chosen(found, len(heard)) if not _same(step := _step(heard, f))]
+    own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
     steps = tuple(sorted([*again, *_before(own, again)], key=lambda step: step.first))
     return Repaired(replay(words, steps), steps)
 
@@ -67,15 +67,9 @@ def _before(steps: Sequence[Step], again: Sequence[Step]) -> list[Step]:
     return moved
 
 
-def _chosen(found: list[Found], size: int) -> list[Found]:
+def _chosen(found: list[Found]) -> list[Found]:
     """The surest that do not overlap, in order."""
-    free = [True] * size
-    chosen: list[Found] = []
-    for one in sorted(found, key=lambda f: (not f.listed, -f.score, f.last - f.first, f.first)):
-        if all(free[one.first : one.last]):
-            free[one.first : one.last] = [False] * (one.last - one.first)
-            chosen.append(one)
-    return sorted(chosen, key=lambda f: f.first)
+    return apart(sorted(found, key=lambda f: (not f.listed, -f.score, f.last - f.first, f.first)))
 
 
 def _step(words: Sequence[Word], found: Found) -> Step:

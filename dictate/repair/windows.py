@@ -52,9 +52,9 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
     """
     measures = table.measures
     windows: list[_Window] = []
+    closed = line.closed(any_own=sounds.any_own)
     for first in range(len(line.words)):
         for last in range(first + 1, min(first + measures.longest, len(line.words)) + 1):
-            closed = line.sealed if sounds.any_own else line.kept
             if closed[last - 1] or not line.joined(first, last):
                 break
             if _open(line, first, last):
@@ -78,20 +78,20 @@ def _open(line: Line, first: int, last: int) -> bool:
 
 
 def _window(line: Line, first: int, last: int, sounds: TermSounds, measures: Measures) -> _Window:
-    heard = " ".join(p for pieces in line.pieces[first:last] for p in pieces)
     odd = any(line.odd[first:last])
     doubt = min(w.confidence for w in line.words[first:last]) < measures.doubtful_below
     share = (measures.odd if odd else measures.ordinary) + doubt * measures.doubt
-    ways = sounds.readings(heard) if odd else (sounds.phones(heard),)
+    ways = sounds.readings(line.said(first, last), odd=odd)
     return _Window(line, first, last, ways, odd, share)
 
 
 def _nearest(window: _Window, row: list[Alike], measures: Measures) -> Found | None:
     """The target furthest below what is allowed for it, a term before its other names."""
     fit: list[tuple[float, str, Alike]] = []
+    named = any(window.line.kept[window.first : window.last])
     for alike in row:
         target = alike.target
-        if target.likely < 1 and any(window.line.kept[window.first : window.last]):
+        if named and target.likely < 1:
             continue
         allowed = _allowed(window, target, measures)
         off = alike.share + measures.lost * _lost(window, target)
