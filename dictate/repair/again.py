@@ -89,9 +89,12 @@ class SecondHearing:
         for window, is_odd, row in zip(found, odd, rows, strict=True):
             keys = spelled(line.said(window.first, window.last))
             named = any(line.kept[window.first : window.last])
+            heard_already = line.terms(window.first, window.last)
             for alike in row:
                 target = alike.target
                 if alike.share > limits.furthest or target.pieces == keys or (named and target.likely < 1):
+                    continue
+                if (target.kind, target.term) in heard_already:  # another way to write the same
                     continue
                 one = self._proposal(line, window, alike=alike, odd=is_odd)
                 if target.text not in best or one.rank < best[target.text].rank:
@@ -111,7 +114,7 @@ class SecondHearing:
             odd=odd,
             own=window.own,
             apt=int(near[first]) - int(other[first] and not near[first]),
-            known=line.mention[first] >= 0 and len(set(line.mention[first:last])) == 1,
+            known=bool(line.terms(first, last)),
             everyday=all(self._table.ordinary(p) for pieces in line.pieces[first:last] for p in pieces),
         )
 

@@ -67,6 +67,13 @@ class Line:
         """The pieces of words [first, last) as one text."""
         return " ".join(piece for pieces in self.pieces[first:last] for piece in pieces)
 
+    def terms(self, first: int, last: int) -> frozenset[tuple[str, str]]:
+        """Kind and term of the entries that words [first, last) are one mention of, if they are."""
+        numbers = set(self.mention[first:last])
+        if len(numbers) != 1 or -1 in numbers:
+            return frozenset()
+        return frozenset((e.kind, e.term) for e in self.mentions[numbers.pop()].entries)
+
     def word_spans(self, pattern: re.Pattern[str]) -> Iterable[tuple[int, int]]:
         """Spans of words [first, last) where the compiled pattern stands."""
         tokens = self.text.tokens

@@ -72,6 +72,21 @@ def test_cues_and_figures_are_left_alone(hearing: SecondHearing) -> None:
     assert not [p for p in hearing.propose(words) if p.first < 3]
 
 
+@pytest.mark.parametrize(
+    ("line", "doubt", "term"),
+    [
+        ("a red from Central Otago", ("Central", "Otago"), "central otago"),
+        ("some licorice", ("licorice",), "liquorice"),
+    ],
+)
+def test_a_term_is_not_written_another_way(
+    hearing: SecondHearing, line: str, doubt: tuple[str, ...], term: str
+) -> None:
+    proposals = hearing.propose(doubtful(line, sure=dict.fromkeys(doubt, 0.3)))
+    assert proposals  # others may still be meant
+    assert term not in {p.target.term for p in proposals if p.last - p.first == len(doubt)}
+
+
 def test_another_likely_text_shows_what_is_doubtful(hearing: SecondHearing) -> None:
     words = doubtful("some smoke ham in it", sure={"smoke": 0.6, "ham": 0.6})
     assert "smoked ham" in texts(hearing.propose(words, ["some smoked ham in it", "sun smoke ham in it"]))
