@@ -139,6 +139,15 @@ def short_vintage(tokens: Sequence[Token], number: Numeral) -> bool:
     return (then not in _COUNTED and not then.endswith("s")) or then in ("is", "'s", "was", "has")
 
 
+_STOPS = (".", "?", "!")
+
+
+def _whole_sentence(tokens: Sequence[Token], number: Numeral) -> bool:
+    """Does nothing but the number stand between two full stops (or the ends)?"""
+    opens = number.first == 0 or tokens[number.first - 1].pause in _STOPS
+    return opens and (number.last == len(tokens) or tokens[number.last - 1].pause in _STOPS)
+
+
 def is_idiom(tokens: Sequence[Token], number: Numeral) -> bool:
     """Words of number that count nothing: "one of the best", "second to none", "two-fold", "for a second"."""
     if number.figures or number.last - number.first != 1:
@@ -147,7 +156,11 @@ def is_idiom(tokens: Sequence[Token], number: Numeral) -> bool:
     if then in _FOLDS:
         return True
     if said == "one" and led not in ("number", "wine", "glass", "sample", "position", "code"):
-        return led in _ONE_BEFORE or then in _ONE_BEHIND or (not led and not then and len(tokens) > 1)
+        return (
+            led in _ONE_BEFORE
+            or then in _ONE_BEHIND
+            or (not led and not then and not _whole_sentence(tokens, number))
+        )
     if said == "second":
         two = _then(tokens, number.last, 1)
         return (

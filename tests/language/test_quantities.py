@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, SupportsIndex, overload
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from dictate.language.amounts import Quantity
@@ -166,6 +166,7 @@ def test_any_text_is(words: tuple[Word, ...]) -> None:
 
 
 @given(st.lists(st.sampled_from(PIECES), max_size=8), st.lists(st.sampled_from(PIECES), max_size=8))
+@example([], ["one"])
 def test_a_full_stop_parts_what_is_read(left: list[str], right: list[str]) -> None:
     """Behind a full stop speech begins anew: only grams look farther, for sugar or acid, and "No. 4"."""
     first = " ".join([*left, "wine."])
