@@ -1,0 +1,151 @@
+"""What the program hears of the jobs of the bench of false cues, kept as it comes, and the cues it finds.
+
+Words are kept, not cues: a change of the grammar needs no new hearing, one of the recogniser does.
+"""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+from dictate import pipeline
+from dictate.cues import time_cues
+from dictate.note import Note
+from dictate.note import Recording as NoteRecording
+from dictate.recognise.whisper import WhisperRecogniser
+from dictate.settings import Settings
+from dictate.values import Cue, Heard, Step, Word
+from tests.bench.false_jobs import Job, recording_of
+from tests.bench.heard import code_of, recogniser
+from tests.speech.synth import Line
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What was heard of a job, its lines, and which code heard it (fingerprint)."""
+
+    heard: Heard
+    lines: tuple[Line, ...]
+    code: str
+
+
+def as_row(key: str, result: Result) -> str:
+    """One line of JSON."""
+    return json.dumps({"key": key, **asdict(result)}, ensure_ascii=False)
+
+
+def from_row(row: str) -> tuple[str, Result]:
+    """The reverse of `as_row`. Raises ValueError on a torn line."""
+    data = json.loads(row)
+    heard = dict(data["heard"])
+    heard["words"] = tuple(Word(**w) for w in heard["words"])
+    for name in ("again", "refused"):
+        if name in heard:
+            heard[name] = tuple(_step(s) for s in heard[name])
+    lines = tuple(Line(**n) for n in data["lines"])
+    return data["key"], Result(Heard(**heard), lines, data["code"])
+
+
+def _step(row: dict[str, Any]) -> Step:
+    whole: dict[str, Any] = {k: tuple(v) if isinstance(v, list) else v for k, v in row.items()}
+    return Step(**whole)
+
+
+class Results:
+    """Results in FOLDER/false-cues.jsonl, or in memory alone."""
+
+    def __init__(self, folder: Path | None, *, again: bool = False) -> None:
+        """`again`: what was kept is thrown away."""
+        self._found: dict[str, Result] = {}
+        self._file: Path | None = None
+        if folder is None:
+            return
+        folder.mkdir(parents=True, exist_ok=True)
+        self._file = folder / "false-cues.jsonl"
+        if again:
+            self._file.unlink(missing_ok=True)
+        if self._file.exists():
+            for row in self._file.read_text(encoding="utf-8").splitlines():
+                try:
+                    key, result = from_row(row)
+                except ValueError:  # empty, or the run was stopped while it wrote
+                    continue
+                self._found[key] = result
+
+    def get(self, key: str) -> Result | None:
+        """What was heard of a job, if it was."""
+        return self._found.get(key)
+
+    def put(self, key: str, result: Result) -> None:
+        """Keep a result, at once. It begins with a line break, for the line before may be torn."""
+        self._found[key] = result
+        if self._file:
+            with self._file.open("a", encoding="utf-8") as file:
+                file.write("\n" + as_row(key, result))
+
+    def of_other_code(self, keys: Sequence[str]) -> int:
+        """How many of them were heard by other code than there is now."""
+        found = (self._found.get(key) for key in keys)
+        return sum(r is not None and r.code != code_of() for r in found)
+
+
+_models: list[WhisperRecogniser] = []
+
+
+def hear(job: Job) -> tuple[str, Result]:
+    """The job's key and what the program hears of it, on one thread."""
+    recording, lines = recording_of(job)
+    if not _models:
+        _models.append(recogniser("on", threads=1))
+    return job.key, Result(_models[0].recognise(recording), lines, code_of())
+
+
+def hear_all(jobs: Sequence[Job], results: Results, *, processes: int) -> None:
+    """Hear what is not yet kept; each result is kept at once, so Ctrl-C loses nothing."""
+    todo = [job for job in jobs if results.get(job.key) is None]
+    began = time.monotonic()
+    for count, (key, result) in enumerate(_heard(todo, processes), 1):
+        results.put(key, result)
+        if count % 10 == 0 or count == len(todo):
+            left = (len(todo) - count) * (time.monotonic() - began) / count / 60
+            print(
+                f"\r{count} of {len(todo)} heard, {left:.0f} minutes left ",
+                end="",
+                file=sys.stderr,
+                flush=True,
+            )
+    if todo:
+        print(file=sys.stderr)
+
+
+def _heard(jobs: Sequence[Job], processes: int) -> Iterator[tuple[str, Result]]:
+    if processes < 2 or len(jobs) < 4:
+        yield from map(hear, jobs)
+        return
+    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
+    with context.Pool(processes) as pool:
+        yield from pool.imap_unordered(hear, jobs, chunksize=1)
+
+
+def notes_and_cues(heard: Heard) -> tuple[tuple[Note, ...], tuple[Cue, ...]]:
+    """What the pipeline itself makes of words: the notes, and the cues on the way to them.
+
+    Without the samples: the cues' onsets are the recogniser's word times, at most half a second off.
+    """
+    seen: list[tuple[Cue, ...]] = []
+
+    def spy(*args: Any, **named: Any) -> tuple[Cue, ...]:
+        seen.append(time_cues(*args, **named))
+        return seen[-1]
+
+    place = NoteRecording(path="made.wav", sha256="0" * 64, start_s=0, end_s=heard.duration_s)
+    with patch.object(pipeline, "time_cues", spy):
+        notes = pipeline.notes_from_words(heard, settings=Settings(), recording=place)
+    return notes, tuple(cue for cues in seen for cue in cues)
