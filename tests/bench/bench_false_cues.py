@@ -158,7 +158,8 @@ def show_silent(name: str, found: Sequence[tuple[Job, Result]]) -> None:
     hours = sum(result.heard.duration_s for _, result in found) / 3600
     print(
         f"{name}: in {hours:.2f} hours {sums['cues']} cues "
-        f"(at most {upper_rate(sums['cues'], hours):.2f} an hour), {sums['words']} words, {sums['phrases']} phrases in {sums['notes']} notes"
+        f"(at most {upper_rate(sums['cues'], hours):.2f} an hour), "
+        f"{sums['words']} words, {sums['phrases']} phrases in {sums['notes']} notes"
     )
     print("\n".join(lines))
 

@@ -108,7 +108,11 @@ def _cue(say: str, kind: str) -> dict[str, Any]:
 
 def said_jobs(half: str | None, conditions: tuple[str, ...], *, limit: int | None = None) -> list[Said]:
     """Each sentence with each voice, alone and in a running clock (in an order of the voice's own, so
-    that those which share a clock differ), in each condition. `limit`: recordings a setting and condition."""
+    that those which share a clock differ), in each condition. `limit`: recordings of each half, setting
+    and condition."""
+    if half is None:  # sentences of both halves never share a recording: what is kept of one serves for all
+        both = [said_jobs(h, (c,), limit=limit) for c in conditions for h in ("choose", "report")]
+        return [job for jobs in both for job in jobs]
     chosen = sentences(half)
     jobs: list[Said] = []
     for condition in conditions:
