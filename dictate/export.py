@@ -11,7 +11,19 @@ import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 
 from dictate.language.tokens import fold
-from dictate.note import LISTED, Descriptor, Fault, Finish, Level, Note, Term, Text
+from dictate.note import (
+    LISTED,
+    NEVER_STOPPED,
+    STATED_DIFFERS,
+    UNCLEAR_BELOW,
+    Descriptor,
+    Fault,
+    Finish,
+    Level,
+    Note,
+    Term,
+    Text,
+)
 
 SCALE_LINE = "Figures in brackets: 0 (none at all) to 10 (as much as can be imagined)."
 CLOCK_LINE = (
@@ -105,13 +117,38 @@ def list_differences(note: Note) -> list[str]:
     ]
 
 
-def _finish(finish: Finish) -> list[str]:
+def _held(finish: Finish, seconds: float) -> str:
+    if finish.how != "timed":
+        return f"about {_number(seconds)} s, as stated"
+    if finish.confidence is not None and finish.confidence < UNCLEAR_BELOW:
+        return f"held about {seconds:.1f} s, timed by cue, but where a cue begins is unclear in the sound"
+    return f"held {seconds:.2f} s, timed by cue"
+
+
+def _beside_clock(note: Note) -> list[str]:
+    """What the history tells of the clock: a length stated beside the timed one, a clock left running."""
+    timed_s = note.finish.seconds if note.finish.how == "timed" else None
     parts = []
-    if finish.seconds is not None and finish.how == "timed":
-        parts.append(f"held {finish.seconds:.2f} s, timed by cue")
-    elif finish.seconds is not None:
-        parts.append(f"about {_number(finish.seconds)} s, as stated")
-    return [*parts, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
+    for change in note.history:
+        before, after = change.before, str(change.after)
+        if change.field != "finish.seconds":
+            continue
+        if timed_s is None and after.startswith(NEVER_STOPPED):
+            parts.append(f"clock {after}")
+        elif timed_s is not None and isinstance(before, int | float):
+            _, differs, share = after.partition(STATED_DIFFERS)
+            if differs or change.after == timed_s:
+                parts.append(
+                    f"stated as {_number(before)} s" + (f", which differs by {share}" if differs else "")
+                )
+    return parts
+
+
+def _finish(note: Note) -> list[str]:
+    finish = note.finish
+    held = [_held(finish, finish.seconds)] if finish.seconds is not None else []
+    told = [*held, *_beside_clock(note)]
+    return [*told, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
 
 
 def _verdict(note: Note) -> list[str]:
@@ -148,7 +185,7 @@ def _lines(note: Note) -> list[tuple[str, list[str]]]:
         ("Appearance", [*seen, *_texts(eye.bubbles, eye.tears, eye.deposit)]),
         ("Nose", smelt + _absent(nose.absent)),
         ("Palate", palate + _absent(mouth.absent)),
-        ("Finish", _finish(note.finish)),
+        ("Finish", _finish(note)),
         ("Faults named", _descriptors(note.faults)),
         ("Verdict", _verdict(note)),
         ("Also said", [f"“{clean(t.text)}”" for t in note.remarks]),

@@ -16,6 +16,9 @@ from dictate.values import Source, Stage
 
 SCHEMA: Final = "tasting-note/1"
 LISTED: Final = "listed: "  # begins a change's `before`: what a wine list says where the taster said other
+NEVER_STOPPED: Final = "never stopped"  # begins a change's `after`: a finish clock left running
+STATED_DIFFERS: Final = "the length stated differs by "  # ends a change's `after`: a flag, with a percentage
+UNCLEAR_BELOW: Final = 0.5  # a cue's onset of less confidence is too unclear for hundredths of a second
 
 
 def _seconds(value: float) -> float:

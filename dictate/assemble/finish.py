@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dictate.language.tokens import spoken_text
-from dictate.note import Change, finish_seconds
+from dictate.note import NEVER_STOPPED, STATED_DIFFERS, UNCLEAR_BELOW, Change, finish_seconds
 from dictate.values import Cue, Phrase, Word
 
 _RUNNING = "clock running"
@@ -73,9 +73,16 @@ def _taken_back(cue: Cue, *, away: Cue | None, gone: Cue | None) -> list[Change]
 
 def _left_running(away: Cue, held: Cue | None, *, end_s: float) -> Change:
     """Known only when the wine's last word is said, so it is that moment's change."""
-    after = "never stopped" + (f": at least {held.onset_s - away.onset_s:.2f} s" if held else "")
+    after = NEVER_STOPPED + (f": at least {_seconds(away, held)}" if held else "")
     change = _change(held or away, _RUNNING, after)
     return change.model_copy(update={"when": f"{end_s:.2f} s into the recording"})
+
+
+def _seconds(first: Cue, last: Cue) -> str:
+    """From one cue to another in words: "about" and no hundredths where an onset is unclear."""
+    spent_s = last.onset_s - first.onset_s
+    unclear = min(first.confidence, last.confidence) < UNCLEAR_BELOW
+    return f"about {spent_s:.1f} s" if unclear else f"{spent_s:.2f} s"
 
 
 def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word]) -> Change:
@@ -87,7 +94,7 @@ def stated_beside_timed(stated_s: float, timed_s: float, *, words: Sequence[Word
     return Change(
         when=f"{words[0].start_s:.2f} s into the recording", field="finish.seconds", before=stated_s,
         after=finish_seconds(timed_s) if share <= FLAG_SHARE
-        else f"{timed_s:.2f} s timed; the length stated differs by {share:.0%}",
+        else f"{timed_s:.2f} s timed; {STATED_DIFFERS}{share:.0%}",
         said=spoken_text(words),
     )  # fmt: skip
 

@@ -104,7 +104,12 @@ def _note(
     changes = sorted(
         [*draft.history, *clock.changes, *_taken_back(phrases)], key=lambda c: float(c.when.split()[0])
     )
-    span = (phrases[0].words[0].start_s, max(p.words[-1].end_s for p in phrases))
+    # an onset found in the samples may lie a little outside the word's own times
+    onsets = [p.cue.onset_s for p in phrases if p.cue]
+    span = (
+        min([phrases[0].words[0].start_s, *onsets]),
+        max([*(p.words[-1].end_s for p in phrases), *onsets]),
+    )
     return Note(
         id=f"{recording.sha256[:16] or 'typed'}-{wine + 1}",
         **_sections(draft),
