@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
-import jsonschema  # type: ignore[import-untyped]
+import jsonschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
