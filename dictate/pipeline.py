@@ -84,7 +84,12 @@ def notes_from_words(
     """
     lexicon = _lexicon(settings.words, settings.wines)
     repaired = repair_words(
-        heard.words, lexicon, table=_repairs(), sounds=sounds_of(lexicon), again=heard.again
+        heard.words,
+        lexicon,
+        table=_repairs(),
+        sounds=sounds_of(lexicon),
+        again=heard.again,
+        refused=heard.refused,
     )
     found = find_cues(repaired.words, _cues(settings.cues))
     cues = time_cues(found.cues, samples)

@@ -61,6 +61,7 @@ class Heard:
     recogniser: str  # "whisper-base int8", "transcript"
     language: str = "en"
     again: tuple[Step, ...] = ()  # what a second hearing, knowing the trade's words, puts in their place
+    refused: tuple[Step, ...] = ()  # what it weighed as well, and the sound spoke against
 
 
 @dataclass(frozen=True, slots=True)

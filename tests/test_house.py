@@ -23,7 +23,7 @@ ALSO = {
     "repair": {"dictate.phonetics"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
-FROM_ROOMS = {"recognise": {("dictate.repair", "SecondHearing")}}
+FROM_ROOMS = {"recognise": {("dictate.repair", "Decided"), ("dictate.repair", "SecondHearing")}}
 EDGE_MODULES = set(
     """os sys io pathlib time logging random secrets socket subprocess shutil tempfile urllib http requests
     threading asyncio sqlite3 av soundfile sounddevice faster_whisper ctranslate2 onnxruntime rich""".split()

@@ -16,7 +16,7 @@ from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
 from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
-from dictate.repair import SecondHearing
+from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Step, Word
 
 TRADE_PROMPT = (
@@ -64,23 +64,27 @@ class WhisperRecogniser:
         """
         words: list[Word] = []
         steps: list[Step] = []
+        refused: list[Step] = []
         utterance = 0
         running = False
         for stretch in find_speech(recording.samples):
             heard, again = self._hear(recording.samples, stretch, utterance=utterance, running=running)
             running = clock_after(" ".join(w.text for w in heard), running=running)
-            steps.extend(replace(s, first=s.first + len(words), last=s.last + len(words)) for s in again)
+            steps.extend(_later(again.steps, len(words)))
+            refused.extend(_later(again.refused, len(words)))
             words.extend(heard)
             utterance += bool(heard)
             if progress:
                 progress(min(1.0, stretch.end_s / recording.duration_s))
         if progress:
             progress(1.0)
-        return Heard(tuple(words), recording.duration_s, self.name, again=tuple(steps))
+        return Heard(
+            tuple(words), recording.duration_s, self.name, again=tuple(steps), refused=tuple(refused)
+        )
 
     def _hear(
         self, samples: NDArray[np.float32], stretch: Stretch, *, utterance: int, running: bool
-    ) -> tuple[list[Word], tuple[Step, ...]]:
+    ) -> tuple[list[Word], Decided]:
         """Words of a stretch, and what a second hearing puts in their place."""
         timed: list[Timed] = []
         wrote: str | None = None
@@ -97,16 +101,16 @@ class WhisperRecogniser:
             pieces.append((encoded, decoded))
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
         words = _inside(timed, stretch, utterance, wrote)
-        return words, self._hear_again(*pieces[0], words) if len(pieces) == 1 else ()
+        return words, self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
 
-    def _hear_again(self, encoded: Encoded, decoded: Decoded, words: Sequence[Word]) -> tuple[Step, ...]:
+    def _hear_again(self, encoded: Encoded, decoded: Decoded, words: Sequence[Word]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
         text = " ".join(w.text for w in words)
         if self._again is None or self._spotter.knows(text):
-            return ()
+            return Decided()
         proposals = self._again.propose(words, decoded.others)
         if not proposals:
-            return ()
+            return Decided()
         texts = [text, *(self._again.hypothesis(words, p) for p in proposals)]
         prompt = self._decoder.text_tokens(self._again.prompt(proposals))
         as_heard, *fits = self._decoder.log_probabilities(encoded, texts, prompt=prompt)
@@ -132,6 +136,10 @@ class WhisperRecogniser:
         if cue is None:
             return found, None
         return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text
+
+
+def _later(steps: Sequence[Step], by: int) -> Iterator[Step]:
+    return (replace(s, first=s.first + by, last=s.last + by) for s in steps)
 
 
 def _pieces(samples: NDArray[np.float32], stretch: Stretch) -> Iterator[tuple[float, float]]:

@@ -1,11 +1,12 @@
 """The repair room: words, lexicon -> words with misheard trade words put right, and the steps."""
 
-from dictate.repair.again import Proposal, SecondHearing
+from dictate.repair.again import Decided, Proposal, SecondHearing
 from dictate.repair.repair import Repaired, repair_words
 from dictate.repair.replay import replay
 from dictate.repair.table import RepairTable, RepairTableError, repair_table
 
 __all__ = [
+    "Decided",
     "Proposal",
     "RepairTable",
     "RepairTableError",

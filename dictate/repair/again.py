@@ -28,9 +28,8 @@ _LEAST_GAIN, _MOST_GAIN = -15.0, 8.0  # nats: what lies beyond says no more
 class Proposal:
     """Words [first, last) may have been `target`. `share`: how far its sound is off, 0 to 1; `sure`: the
     recogniser's mean confidence in the words; `odd`: what was heard holds a word that is no everyday word
-    nor one of the trade; `own`: it stands in the likeliest text, not in one of the next; `apt`: 1 where such
-    terms are spoken of, -1 where others are, else 0; `known`: the words are a term already; `everyday`: they
-    all are everyday words."""
+    nor one of the trade; `apt`: 1 where such terms are spoken of, -1 where others are, else 0; `known`: the
+    words are a term already; `everyday`: they all are everyday words."""
 
     first: int
     last: int
@@ -38,7 +37,6 @@ class Proposal:
     share: float
     sure: float
     odd: bool
-    own: bool
     apt: int
     known: bool
     everyday: bool
@@ -58,13 +56,20 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
+class Decided:
+    """What a second hearing changes, none overlapping, in order; and what it weighed and did not believe."""
+
+    steps: tuple[Step, ...] = ()
+    refused: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class _Window:
-    """Words [first, last), heard so (folded pieces); `own`: in the likeliest text, not in another one."""
+    """Words [first, last), heard so (folded pieces) in the likeliest text or in another one."""
 
     first: int
     last: int
     heard: str
-    own: bool
 
 
 class SecondHearing:
@@ -112,7 +117,6 @@ class SecondHearing:
             share=alike.share,
             sure=_sure(line, first, last),
             odd=odd,
-            own=window.own,
             apt=int(near[first]) - int(other[first] and not near[first]),
             known=bool(line.terms(first, last)),
             everyday=all(self._table.ordinary(p) for pieces in line.pieces[first:last] for p in pieces),
@@ -124,7 +128,7 @@ class SecondHearing:
         closed = line.closed(any_own=self._sounds.any_own)
         for first, last, heard in windows(texts, longest=longest):
             if heard and not any(closed[first:last]) and self._open(line, first, last):
-                yield _Window(first, last, heard, own=True)
+                yield _Window(first, last, heard)
         for other in others:
             for window in _differing(texts, other.split(), longest=longest):
                 if not any(closed[window.first : window.last]):
@@ -156,21 +160,22 @@ class SecondHearing:
 
     def decide(
         self, words: Sequence[Word], proposals: Sequence[Proposal], *, gains: Sequence[float]
-    ) -> tuple[Step, ...]:
-        """Steps for the proposals that are worth it, none overlapping, in order.
+    ) -> Decided:
+        """Steps for the proposals that are worth it; the others are refused.
 
         `gains`: for each proposal the nats by which the sound fits its hypothesis better than the words as
         heard. A step's score is the probability that the proposal is right, by a logistic regression whose
         weights stand in repair.toml.
         """
         steps: list[Step] = []
+        refused: list[Step] = []
         for one, gain in zip(proposals, gains, strict=True):
             chance = _probability(one, gain, self._table.again)
-            if chance >= self._needed(one):
-                before = tuple(w.text for w in words[one.first : one.last])
-                reason = f"heard again as {one.target.text}: {gain:+.1f} nats, {1 - one.share:.0%} alike"
-                steps.append(Step(one.first, one.last, before, tuple(_after(words, one)), chance, reason))
-        return tuple(apart(sorted(steps, key=lambda step: -step.score)))
+            before = tuple(w.text for w in words[one.first : one.last])
+            reason = f"heard again as {one.target.text}: {gain:+.1f} nats, {1 - one.share:.0%} alike"
+            step = Step(one.first, one.last, before, tuple(_after(words, one)), chance, reason)
+            (steps if chance >= self._needed(one) else refused).append(step)
+        return Decided(tuple(apart(sorted(steps, key=lambda step: -step.score))), tuple(refused))
 
 
 def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> Iterator[_Window]:
@@ -187,7 +192,7 @@ def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> I
         blocks = [(start, end) for _, _, differs, start, end in within if differs]
         whole = all(first <= start and end <= last for start, end in blocks)
         if heard and blocks and whole and within[-1][1] > within[0][0]:
-            yield _Window(within[0][0], within[-1][1], heard, own=False)
+            yield _Window(within[0][0], within[-1][1], heard)
 
 
 def _sure(line: Line, first: int, last: int) -> float:
@@ -204,10 +209,7 @@ def _probability(proposal: Proposal, gain: float, again: Again) -> float:
         again.bias
         + again.gain * max(_LEAST_GAIN, min(_MOST_GAIN, gain))
         + again.share * proposal.share
-        + again.doubt * (1 - proposal.sure)
         + again.odd * proposal.odd
-        + again.own * proposal.own
-        + again.apt * proposal.apt
         + again.known * proposal.known
         + again.likely * proposal.target.likely
         + again.length * min(len(proposal.target.phones), 14)

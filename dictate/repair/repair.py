@@ -32,39 +32,54 @@ def repair_words(
     table: RepairTable,
     sounds: TermSounds,
     again: Sequence[Step] = (),
+    refused: Sequence[Step] = (),
 ) -> Repaired:
     """Misheard terms in words (any length, in order of time) put right.
 
     Four ways: the steps of the recogniser's second hearing (`again`), what the taster said is heard for
     their own words, listed pairs in their context, and windows of up to five words that sound almost like a
     term of the lexicon (`sounds`: of the same lexicon). Left alone are terms, cues, made-up names, and
-    everyday words in everyday sentences. Laws: `replay(words, steps)` gives the result; times, utterances
-    and the number of breath groups stay; time is linear in the number of words. Steps hold what was heard,
-    private speech too: do not keep them before `find_cues`.
+    everyday words in everyday sentences; and by sound nothing becomes what the second hearing has `refused`
+    for the same words (the recogniser has listened, the phone distance has not). Laws: `replay(words,
+    steps)` gives the result; times, utterances and the number of breath groups stay; time is linear in the
+    number of words. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
     found = [
         *find_heard_as(line, lexicon),
         *find_pairs(line, table),
-        *find_by_sound(line, sounds, table=table),
+        *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, again, refused)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
     steps = tuple(sorted([*again, *_before(own, again)], key=lambda step: step.first))
     return Repaired(replay(words, steps), steps)
 
 
+def _refused(found: Found, again: Sequence[Step], refused: Sequence[Step]) -> bool:
+    """Has the recogniser listened for this, in some of these words, and not heard it?"""
+    said = spelled(" ".join(found.said))
+    first, last = (index + _shift(index, again) for index in (found.first, found.last))
+    return any(r.first < last and first < r.last and spelled(" ".join(r.after)) == said for r in refused)
+
+
+def _shift(index: int, again: Sequence[Step]) -> int:
+    """What to add to an index into the words after `again` for that into the words before."""
+    shift = 0
+    for one in again:
+        if one.first - shift < index:
+            shift += (one.last - one.first) - len(one.after)
+    return shift
+
+
 def _before(steps: Sequence[Step], again: Sequence[Step]) -> list[Step]:
     """Steps for words after `again`, as steps for the words before it; none overlaps those of `again`,
     whose words are kept."""
-    moved: list[Step] = []
-    for step in steps:
-        shift = 0
-        for one in again:
-            if one.first - shift < step.first:
-                shift += (one.last - one.first) - len(one.after)
-        moved.append(replace(step, first=step.first + shift, last=step.last + shift))
-    return moved
+    shifts = [_shift(step.first, again) for step in steps]
+    return [
+        replace(step, first=step.first + shift, last=step.last + shift)
+        for step, shift in zip(steps, shifts, strict=True)
+    ]
 
 
 def _chosen(found: list[Found]) -> list[Found]:

@@ -65,13 +65,11 @@ class Again:
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
     at_least_everyday: float  # ... of everyday words where such terms are not spoken of
+    # Weights of a logistic regression, fitted on the tune half of the trade-word bench's material.
     bias: float
     gain: float  # a nat
     share: float
-    doubt: float
     odd: float
-    own: float
-    apt: float
     known: float
     likely: float
     length: float  # a phone

@@ -33,7 +33,7 @@ from dictate.audio import load_recording  # noqa: E402
 from dictate.repair import Repaired  # noqa: E402
 from dictate.values import Word  # noqa: E402
 from tests.bench.bench_real_speech import OPENING  # noqa: E402
-from tests.bench.heard import MODES, Kept, Taken, as_text, hear_all, recogniser, repaired, take  # noqa: E402
+from tests.bench.heard import MODES, Kept, as_text, hear_all, recogniser, repaired, take  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, ordinary_utterances  # noqa: E402
 from tests.bench.terms import as_words  # noqa: E402
 
@@ -81,10 +81,10 @@ def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
         raw, on = (kept.get(mode, utterance.key) for mode in MODES)
         if raw is None or on is None:
             continue
-        mended = repaired(on.words)
+        mended = on.repaired
         true = plain(utterance.text)
-        first = right(true, plain(on.first or on.words))
-        was, again, now = (right(true, plain(w)) for w in (raw.words, on.words, mended.words))
+        first = right(true, plain(on.words))
+        was, again, now = (right(true, plain(w)) for w in (raw.words, on.twice, mended.words))
         lost = was - now
         sums.update(words=len(true), wrong_raw=len(true) - len(was), wrong_on=len(true) - len(now))
         sums.update(lost=len(lost), regained=len(now - was), prompt=len(lost - first))
@@ -93,7 +93,7 @@ def spoken(name: str, utterances: Sequence[Utterance], kept: Kept) -> None:
         if lost or first - now:
             gone = " ".join(true[n] for n in sorted(lost | (first - now)))
             lines.append(f"  lost: {gone}   [{utterance.voice}] {utterance.text}")
-            lines.append(f"        on: {' '.join(w.text for w in mended.words)}  {changed(on, mended)}")
+            lines.append(f"        on: {' '.join(w.text for w in mended.words)}  {changed(mended)}")
     if not sums["words"]:
         print(f"{name}: nothing was heard")
         return
@@ -113,10 +113,10 @@ def _per_mille(count: int, words: int) -> str:
     return f"{count} = {count / words * 1000:.2f} in 1,000"
 
 
-def changed(on: Taken, mended: Repaired) -> str:
+def changed(mended: Repaired) -> str:
     """What second hearing and repair did to an utterance."""
-    parts = [part for part in (on.again, as_text(mended.steps)) if part]
-    return f"[{'; '.join(parts)}]" if parts else ""
+    steps = as_text(mended.steps)
+    return f"[{steps}]" if steps else ""
 
 
 def typed(texts: Sequence[str]) -> None:
@@ -154,8 +154,8 @@ def real(kept: Kept, paths: Sequence[Path]) -> None:
         raw, on = (kept.get(mode, _key(path)) for mode in MODES)
         if raw is None or on is None:
             continue
-        mended = repaired(on.words)
-        before, first, after = plain(raw.words), plain(on.first or on.words), plain(mended.words)
+        mended = on.repaired
+        before, first, after = plain(raw.words), plain(on.words), plain(mended.words)
         found, own = changes(before, after), changes(first, after)
         sums.update(words=len(before), all=_count(found), own=_count(own))
         line = f"{path.name}: {len(before)} words, {len(found)} changes"
@@ -169,7 +169,7 @@ def real(kept: Kept, paths: Sequence[Path]) -> None:
         print(line)
         for a, b in found:
             print(f"  raw: {a or '-'}   on: {b or '-'}")
-        if steps := changed(on, mended):
+        if steps := changed(mended):
             print(f"  {steps}")
     if words := sums["words"]:
         print(f"real recordings, {words} words: raw and on differ in {_per_mille(sums['all'], words)}")

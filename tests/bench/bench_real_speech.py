@@ -54,7 +54,9 @@ def main() -> None:
         began = time.perf_counter()
         heard = recogniser.recognise(recording)
         took = time.perf_counter() - began
-        mended = repair_words(heard.words, lexicon, table=repairs, sounds=sounds, again=heard.again)
+        mended = repair_words(
+            heard.words, lexicon, table=repairs, sounds=sounds, again=heard.again, refused=heard.refused
+        )
         found = find_cues(mended.words, cues).cues
         line = f"{path.name}: {recording.duration_s:.1f} s, {len(heard.words)} words, false cues {len(found)}"
         line += f", words repaired {len(mended.steps)}, real-time factor {took / recording.duration_s:.2f}"

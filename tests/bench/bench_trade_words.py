@@ -7,7 +7,7 @@ Raw: the recogniser alone, with no prompt, no biasing, no repair. On: what the p
 before repair. A term is recognised when the words mention its entry (tests/bench/terms.py). "ratio" is errors
 on / errors raw; its 95 % interval is by bootstrap over terms. With --keep, what was heard is kept: a run that
 was stopped goes on, and repair alone is measured in seconds; --again on hears anew after the recogniser was
-changed. --half says each sentence by every second voice (two sentences a term: each voice once). Tune with
+changed. --part quarter: each sentence by one voice, in turn; half: by two. Tune with
 `tune`; `measure` is for the figures alone, therefore --verbose lists errors of `tune` only. Speech is made
 beforehand by tests/bench/make_speech.py. About 1.2 s of a core for an utterance and mode (base weights).
 """
@@ -29,7 +29,7 @@ sys.path.insert(0, str(ROOT))
 from dictate.lexicon import load_lexicon  # noqa: E402
 from dictate.values import Word  # noqa: E402
 from tests.bench.heard import MODES, Kept, as_text, hear_all, repaired  # noqa: E402
-from tests.bench.spoken import VOICES, Utterance, term_utterances  # noqa: E402
+from tests.bench.spoken import PARTS, VOICES, Utterance, term_utterances  # noqa: E402
 from tests.bench.terms import mentioned  # noqa: E402
 
 DRAWS = 2000  # bootstrap
@@ -55,17 +55,17 @@ def judge(utterance: Utterance, kept: Kept) -> Result | None:
     if raw is None or on is None:
         return None
     began = time.process_time()
-    mended = repaired(on.words)
+    mended = on.repaired
     spent_s = time.process_time() - began
 
     def right(words: Sequence[Word]) -> bool:
         return mentioned(words, utterance.term, kind=utterance.kind, lexicon=load_lexicon())
 
-    steps = "; ".join(part for part in (on.again, as_text(mended.steps)) if part)
+    steps = as_text(mended.steps)
     return Result(
         utterance,
         right(raw.words),
-        right(on.words),
+        right(on.twice),
         right(mended.words),
         _text(raw.words),
         _text(mended.words),
@@ -172,7 +172,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--snr", nargs="+", default=["clean"], metavar="DB", help="clean, or dB of babble")
     parser.add_argument("--voices", nargs="+", default=list(VOICES))
     parser.add_argument("--limit", type=int, metavar="N", help="the first N terms (they are in random order)")
-    parser.add_argument("--half", action="store_true", help="each sentence by every second voice")
+    parser.add_argument("--part", choices=PARTS, default="all", help="of the voices for each sentence")
     parser.add_argument("--made-only", action="store_true", help="only what the voices have said already")
     parser.add_argument("--keep", type=Path, metavar="FOLDER")
     parser.add_argument("--kept-only", action="store_true", help="only what has been heard: no recogniser")
@@ -185,7 +185,7 @@ def arguments() -> argparse.Namespace:
 def chosen(args: argparse.Namespace, snr: str) -> list[Utterance]:
     """The utterances of one condition."""
     snr_db = None if snr == "clean" else float(snr)
-    found = term_utterances(args.set, VOICES, snr_db=snr_db, half=args.half)
+    found = term_utterances(args.set, VOICES, snr_db=snr_db, part=args.part)
     terms = list(dict.fromkeys((u.kind, u.term) for u in term_utterances(args.set, VOICES)))
     wanted = set(terms[: args.limit] if args.limit else terms)
     return [

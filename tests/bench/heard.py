@@ -14,7 +14,7 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from dictate.audio.recording import Recording
 from dictate.lexicon import load_lexicon, load_table
@@ -42,10 +42,11 @@ def recogniser(mode: Mode, *, threads: int | None = None) -> WhisperRecogniser:
     return WhisperRecogniser(weights.folder, name=weights.name, threads=threads, again=again)
 
 
-def repaired(words: Sequence[Word]) -> Repaired:
+def repaired(words: Sequence[Word], *, again: Sequence[Step] = (), refused: Sequence[Step] = ()) -> Repaired:
     """What the pipeline makes of recognised words before it looks for cues."""
     lexicon = load_lexicon()
-    return repair_words(words, lexicon, table=_table(), sounds=sounds_of(lexicon))
+    sounds = sounds_of(lexicon)
+    return repair_words(words, lexicon, table=_table(), sounds=sounds, again=again, refused=refused)
 
 
 @lru_cache(maxsize=1)
@@ -57,11 +58,21 @@ def _table() -> RepairTable:
 class Taken:
     """Words of one utterance and the processor time that recognition took, seconds of one core."""
 
-    words: tuple[Word, ...]
+    words: tuple[Word, ...]  # before the second hearing
     spent_s: float
     code: str  # fingerprint of the code that heard it
-    again: str = ""  # what the second hearing changed, to be read
-    first: str = ""  # the text before it
+    again: tuple[Step, ...] = ()  # what the second hearing changed
+    refused: tuple[Step, ...] = ()  # what it weighed as well
+
+    @property
+    def twice(self) -> tuple[Word, ...]:
+        """The words after the second hearing."""
+        return replay(self.words, self.again)
+
+    @property
+    def repaired(self) -> Repaired:
+        """... and after repair; its steps are those of both."""
+        return repaired(self.words, again=self.again, refused=self.refused)
 
 
 @lru_cache(maxsize=1)
@@ -99,7 +110,8 @@ class Kept:
             except json.JSONDecodeError:  # the run was stopped while it wrote
                 continue
             key, words = row.pop("key"), tuple(Word(**w) for w in row.pop("words"))
-            self._taken[mode, key] = Taken(words, **row)
+            again, refused = (tuple(_step(s) for s in row.pop(name)) for name in ("again", "refused"))
+            self._taken[mode, key] = Taken(words, again=again, refused=refused, **row)
 
     def get(self, mode: str, key: str) -> Taken | None:
         """What was heard of an utterance in this mode, if it was."""
@@ -130,13 +142,16 @@ class Kept:
         return sum(t is not None and t.code != code_of() for t in found)
 
 
+def _step(row: dict[str, Any]) -> Step:
+    return Step(**{k: tuple(v) if isinstance(v, list) else v for k, v in row.items()})
+
+
 def take(model: WhisperRecogniser, recording: Recording) -> Taken:
-    """Hear a recording; the second hearing's words, where there is one, stand in the first's place."""
+    """Hear a recording."""
     began = time.process_time()
     heard = model.recognise(recording)
     spent_s = time.process_time() - began
-    first = " ".join(w.text for w in heard.words)
-    return Taken(replay(heard.words, heard.again), spent_s, code_of(), as_text(heard.again), first)
+    return Taken(heard.words, spent_s, code_of(), heard.again, heard.refused)
 
 
 def as_text(steps: Sequence[Step]) -> str:

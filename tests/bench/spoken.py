@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from tests.speech.synth import RATE, Line, made_speech, room_noise, speech, with
 
 MATERIAL = Path(__file__).parent / "material"
 VOICES = ("piper:joe", "kokoro:jf_alpha@en-gb-x-rp", "kokoro:jm_kumo@en-us", "flite:rms")
+Part = Literal["quarter", "half", "all"]
+PARTS: tuple[Part, ...] = ("quarter", "half", "all")
 AROUND = round(0.4 * RATE)  # samples before and behind the sentence: silence, or noise alone
 
 
@@ -57,19 +60,20 @@ class Utterance:
 
 
 def term_utterances(
-    name: str, voices: Sequence[str], *, snr_db: float | None = None, half: bool = False
+    name: str, voices: Sequence[str], *, snr_db: float | None = None, part: Part = "all"
 ) -> list[Utterance]:
-    """The utterances of terms-NAME.json: first those in which each sentence is said by every second voice
-    (with two sentences a term all voices say it once), then, unless `half`, the others."""
+    """The utterances of terms-NAME.json. "half": each sentence is said by every second voice (with two
+    sentences a term all voices say it once); "quarter": by one voice, in turn. Each part comes first in the
+    greater."""
     rows = json.loads((MATERIAL / f"terms-{name}.json").read_text(encoding="utf-8"))
-    first: list[Utterance] = []
-    rest: list[Utterance] = []
+    parts: tuple[list[Utterance], ...] = ([], [], [])
     for place, row in enumerate(rows):
         for carrier, text in enumerate(row["say"]):
             for number, voice in enumerate(voices):
                 one = Utterance(text, voice, row["term"], row["kind"], snr_db)
-                (rest if (place + carrier + number) % 2 else first).append(one)
-    return first if half else first + rest
+                turn = (place + carrier + number) % 2, (place // 2 + carrier + number // 2) % 2
+                parts[2 if turn[0] else turn[1]].append(one)
+    return [one for these in parts[: PARTS.index(part) + 1] for one in these]
 
 
 def ordinary_utterances(name: str, voices: Sequence[str], *, snr_db: float | None = None) -> list[Utterance]:

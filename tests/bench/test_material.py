@@ -11,7 +11,7 @@ import pytest
 from dictate.language.tokens import tokenise
 from dictate.lexicon import load_lexicon
 from dictate.lexicon.entries import spelled
-from tests.bench.spoken import MATERIAL, VOICES, term_utterances
+from tests.bench.spoken import MATERIAL, PARTS, VOICES, term_utterances
 from tests.bench.terms import as_words, mentioned
 
 
@@ -42,10 +42,14 @@ def test_ordinary_sentences_are_no_two_alike_and_of_one_breath() -> None:
     assert all(8 <= len(t.split()) <= 14 for t in texts)
 
 
-def test_half_the_utterances_say_each_term_in_every_voice_once() -> None:
-    half, whole = (term_utterances("measure", VOICES, half=h) for h in (True, False))
-    assert set(half) < set(whole)
-    assert len(whole) == 2 * len(half)
+def test_parts_are_fair_to_voices() -> None:
+    """A quarter says each sentence once, half of them say each term in every voice once."""
+    quarter, half, whole = (term_utterances("measure", VOICES, part=part) for part in PARTS)
+    assert set(quarter) < set(half) < set(whole)
+    assert len(whole) == 2 * len(half) == 4 * len(quarter)
+    assert set(Counter(u.text for u in quarter).values()) == {1}
+    assert set(Counter((u.kind, u.term) for u in quarter).values()) == {2}
+    assert len({u.voice for u in quarter if u.kind == "grape"}) == len(VOICES)
     assert set(Counter((u.kind, u.term, u.voice) for u in half).values()) == {1}
     assert {u.kind for u in half if u.voice == VOICES[0]} == {u.kind for u in half}
 

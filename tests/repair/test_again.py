@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -35,7 +36,7 @@ def decided(
 ) -> tuple[Step, ...]:
     """Steps where the sound fits these terms so much better (nats), and all others 20 nats worse."""
     proposals = hearing.propose(words, others)
-    return hearing.decide(words, proposals, gains=[gains.get(p.target.text, -20.0) for p in proposals])
+    return hearing.decide(words, proposals, gains=[gains.get(p.target.text, -20.0) for p in proposals]).steps
 
 
 def texts(proposals: Sequence[Proposal]) -> list[str]:
@@ -115,7 +116,7 @@ def test_steps_never_overlap_and_can_be_replayed(hearing: SecondHearing) -> None
         Word(w.text, w.start_s, w.end_s, 0.3, 0) for w in spoken("a gruner felt leaner from vacow valley")
     ]
     proposals = hearing.propose(words)
-    steps = hearing.decide(words, proposals, gains=[8.0] * len(proposals))
+    steps = hearing.decide(words, proposals, gains=[8.0] * len(proposals)).steps
     assert steps
     assert all(a.last <= b.first for a, b in zip(steps, steps[1:], strict=False))
     done = replay(words, steps)
@@ -136,7 +137,7 @@ def test_any_words_are_safe(line: list[str]) -> None:
     for one in proposals:
         assert 0 <= one.first < one.last <= len(words)
         assert hearing.hypothesis(words, one)
-    steps = hearing.decide(words, proposals, gains=[5.0] * len(proposals))
+    steps = hearing.decide(words, proposals, gains=[5.0] * len(proposals)).steps
     lexicon = load_lexicon()
     done = repair_words(words, lexicon, table=TABLE, sounds=sounds_of(lexicon), again=steps)
     assert replay(words, done.steps) == done.words
@@ -178,3 +179,24 @@ def test_names_of_ones_own_are_proposed_where_a_producer_stands() -> None:
     assert "Heron and Rake" in texts(hearing.propose(words))
     named = {p.target.kind for p in hearing.propose(words) if 4 <= p.first < 7}
     assert named <= {"producer"}
+
+
+def test_what_the_second_hearing_refused_is_not_written_by_sound(hearing: SecondHearing) -> None:
+    """The recogniser listened for the term and did not hear it; the phone distance has only the letters."""
+    words = doubtful("a wine from the Loire, vouvrey I think", sure={"vouvrey": 0.3})
+    lexicon = load_lexicon()
+
+    def text(steps: Sequence[Step], refused: Sequence[Step]) -> str:
+        done = repair_words(
+            words, lexicon, table=TABLE, sounds=sounds_of(lexicon), again=steps, refused=refused
+        )
+        return " ".join(w.text for w in done.words)
+
+    assert "vouvray" in text((), ())
+    decision = hearing.decide(words, (every := hearing.propose(words)), gains=[-20.0] * len(every))
+    assert not decision.steps
+    assert "vouvrey" in text((), decision.refused)
+    earlier = Step(1, 2, ("wine",), ("white", "wine"), 0.9, "heard again")  # moves what is behind it
+    assert "vouvrey" in text((earlier,), decision.refused)
+    elsewhere = [replace(step, first=0, last=1, before=("a",)) for step in decision.refused]
+    assert "vouvray" in text((), elsewhere)
