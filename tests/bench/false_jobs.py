@@ -22,7 +22,7 @@ from dictate.audio import load_recording
 from dictate.audio.recording import Recording
 from tests.bench.spoken import MATERIAL
 from tests.bench.unspoken import KINDS, LEVELS_DB, coloured, unspoken
-from tests.speech.synth import RATE, Line, room_noise, speech, timed_lines, with_noise
+from tests.speech.synth import LEVEL, RATE, Line, room_noise, speech, timed_lines, with_noise
 
 VOICES = ("piper:joe", "kokoro:jf_tebukuro@en-us", "flite:slt", "flite:rms")
 BABBLERS = ("piper:joe", "flite:slt", "flite:rms", "flite:awb")
@@ -130,10 +130,18 @@ def said_jobs(half: str | None, conditions: tuple[str, ...], *, limit: int | Non
 
 @lru_cache(maxsize=1)
 def real_recordings() -> tuple[Floats, ...]:
-    """The recordings of real people (see bench_real_speech.py), 16 kHz."""
+    """The recordings of real people (see bench_real_speech.py), 16 kHz, their speech brought to LEVEL: else
+    the quieter talkers would count as a far table's beside the louder ones, and never be recognised."""
     files = metadata.distribution("moonshine-voice").files or []
     paths = sorted(Path(str(f.locate())) for f in files if f.name.endswith(".wav"))
-    return tuple(load_recording(p).samples for p in paths)
+    found = (load_recording(p).samples for p in paths)
+    return tuple((s * (LEVEL / _speech_level(s))).astype(np.float32) for s in found)
+
+
+def _speech_level(samples: Floats) -> float:
+    """RMS of what is louder than a fiftieth of the peak: of speech, not of pauses."""
+    loud = np.abs(samples) > 0.02 * np.abs(samples).max()
+    return float(np.sqrt(np.mean(samples[loud] ** 2)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +169,7 @@ class Real:
     @property
     def key(self) -> str:
         """Names what is heard."""
-        return f"real {self.number}|{self.noise}|{self.setting}|{self.gain_db:+.1f} dB"
+        return f"real at one level {self.number}|{self.noise}|{self.setting}|{self.gain_db:+.1f} dB"
 
     def build(self) -> Built:
         """Samples (n,), the cue line if any and one line, "real speech", of all the rest."""
@@ -171,10 +179,8 @@ class Real:
         samples = np.concatenate([part for one in order for part in (pause, one)] + [pause])
         lines: list[Line] = []
         if self.setting == "clock running":
-            loud = np.abs(samples) > 0.02 * np.abs(samples).max()  # the level of speech, not of pauses
-            level = np.sqrt(np.mean(samples[loud] ** 2))
             cue = speech(VOICES[self.number % len(VOICES)], "Spitting now.")
-            cue *= level / np.sqrt(np.mean(cue[np.abs(cue) > 0.02 * np.abs(cue).max()] ** 2))
+            cue *= LEVEL / _speech_level(cue)
             lines.append(Line("Spitting now.", "cue", "away", 1.0, 1.0 + len(cue) / RATE))
             # the pause in front of the first recording makes it two seconds
             samples = np.concatenate([pause, cue, pause, samples]).astype(np.float32)
