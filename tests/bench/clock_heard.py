@@ -142,7 +142,7 @@ def _whole(samples: np.ndarray, job: Job, heard: dict[str, Any] | None) -> dict[
     real = vars(pipeline)["time_cues"]
 
     def watched(*args: Any, **more: Any) -> tuple[Cue, ...]:
-        found = real(*args, **more)
+        found: tuple[Cue, ...] = real(*args, **more)
         timed[:] = found
         return found
 
