@@ -10,7 +10,7 @@ recording, at once: a run that was stopped goes on, and after a change of the ro
 --verbose goes with it only. --plain: faster-whisper's own transcribe with word times on the same recordings,
 same weights; a cue's words are looked for within 2 s of the truth, so it is told where to look and can
 imagine none. Speech is made first and cached in the temp folder (about 6 minutes of a core for choose, 9 for
-report). A recording of 1.5 minutes takes 15 to 40 s of a core, in noise the longer (Kokoro 5 s a line).
+report). A recording of 1.5 minutes takes 40 to 60 s of a core (busy), with --plain 15 more.
 """
 
 from __future__ import annotations
