@@ -102,6 +102,8 @@ class SecondHearing:
                 if (target.kind, target.term) in heard_already:  # another way to write the same
                     continue
                 one = self._proposal(line, window, alike=alike, odd=is_odd)
+                if _probability(one, _MOST_GAIN, limits) < self._needed(one):
+                    continue  # whatever the sound says
                 if target.text not in best or one.rank < best[target.text].rank:
                     best[target.text] = one
         return tuple(sorted(best.values(), key=lambda p: (p.rank, p.target.text))[: limits.most])
