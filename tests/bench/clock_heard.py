@@ -124,8 +124,8 @@ def _recogniser() -> WhisperRecogniser:
     if "heard" not in _models:
         _models.clear()  # one model at a time in memory
         weights = find_weights()
-        again = pipeline.second_hearing(Settings())
-        _models["heard"] = WhisperRecogniser(weights.folder, name=weights.name, threads=_threads, again=again)
+        # no second hearing: it leaves cues alone, and takes half of the time
+        _models["heard"] = WhisperRecogniser(weights.folder, name=weights.name, threads=_threads)
     found = _models["heard"]
     assert isinstance(found, WhisperRecogniser)
     return found
