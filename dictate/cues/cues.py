@@ -24,23 +24,39 @@ class FoundCues:
 
 
 def _matches(line: Line) -> list[Match]:
-    """All cues in order, none overlapping; the clock runs from an away cue to a gone, begin or end cue."""
+    """All cues in order, none overlapping; the clock runs from an away cue to a gone, begin or end cue, and
+    one of the two that is taken back counts as not said."""
     found: list[Match] = []
-    place, fresh, clock, ran, private = 0, 0, False, False, False
+    clock = ran = private = False
+    place = fresh = 0
     while place < len(line.tokens):
         match = match_at(line, place, clock=clock, fresh=fresh, private=private)
         if match is None:
             place += 1
             continue
-        found.append(match)
         kind = match.rule.kind
-        # "strike that" behind a gone cue sets the clock going again
-        undone = kind == "take_back" and len(found) > 1 and found[-2].rule.kind == "gone" and ran
-        ran = clock if kind == "gone" else ran and kind == "take_back"
-        clock = kind == "away" or undone or (clock and kind not in ("gone", "begin", "end"))
+        if kind == "take_back" and _takes_back_a_cue(line, found, match):
+            clock = ran
+        elif kind == "away":
+            clock, ran = True, clock
+        elif kind in ("gone", "begin", "end"):
+            clock, ran = False, clock and kind == "gone"
         private = kind == "private_on" or (private and kind != "private_off")
+        found.append(match)
         place = fresh = match.last
     return found
+
+
+def _takes_back_a_cue(line: Line, found: Sequence[Match], match: Match) -> bool:
+    """Was nothing but fillers and private speech said since the last cue of the clock?"""
+    reached = match.first
+    for before in reversed(found):
+        if before.rule.kind != "private_on" and not line.only_fillers(before.last, reached, rule=match.rule):
+            return False
+        if before.rule.kind not in ("private_on", "private_off"):
+            return before.rule.kind in ("away", "gone")
+        reached = before.first
+    return False
 
 
 def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:

@@ -15,7 +15,7 @@ from dictate.values import CueKind
 
 Tokens = tuple[str, ...]
 _BREAKS = {"any": 0, "comma": 1, "pause": 1, "breath": 2, "bare": 3}
-_LISTS = ("blocked_before", "blocked_after", "blocked_beyond", "needs_after")
+_LISTS = ("blocked_before", "blocked_after", "blocked_beyond", "blocked_later", "needs_after")
 _KEYS = {"kind", "name", "position", "after", "needs_clock", "phrases", "misheard", "fillers", "question",
          "example", "counter", *_LISTS}  # fmt: skip
 
@@ -39,6 +39,7 @@ class Rule:
     blocked_before: tuple[Tokens, ...] = ()
     blocked_after: tuple[Tokens, ...] = ()
     blocked_beyond: tuple[Tokens, ...] = ()
+    blocked_later: tuple[Tokens, ...] = ()
     needs_after: tuple[Tokens, ...] = ()
 
 

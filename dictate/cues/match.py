@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from dictate.cues.grammar import CueTable, Rule, Tokens
@@ -60,6 +60,22 @@ class Line:
         """Whether one of the phrases begins at this token."""
         return any(self.stands(phrase, place) for phrase in phrases)
 
+    def only_fillers(self, first: int, last: int, *, rule: Rule) -> bool:
+        """Whether tokens [first, last) are fillers of the rule, or none."""
+        place = first
+        while place < last:
+            size = next((len(f) for f in rule.fillers if self.stands(f, place)), 0)
+            if not size:
+                return False
+            place += size
+        return place <= last
+
+    def sentence(self, place: int) -> Iterator[int]:
+        """The tokens from here to the end of the sentence or the breath."""
+        while place < len(self.tokens) and self.breaks[place] < 2:
+            yield place
+            place += 1
+
     def whole(self, first: int, last: int) -> bool:
         """Whether tokens [first, last) are said in one go: one utterance, no stop, no long gap."""
         inner = range(first + 1, last)
@@ -77,7 +93,7 @@ class Line:
 def _before(line: Line, rule: Rule, place: int, fresh: int) -> bool:
     """Nothing but fillers from a break to here; `fresh` is where the last cue ended."""
     if rule.position == 0:  # privacy: a comma the recogniser left out must not let words through
-        return True
+        return not any(line.stands(p, place - len(p)) for p in rule.blocked_before if place >= len(p))
     start = place
     while start != fresh and line.breaks[start] < max(rule.position, 1):
         sizes = (len(f) for f in rule.fillers if start >= len(f) and line.stands(f, start - len(f)))
@@ -102,6 +118,8 @@ def _behind(line: Line, rule: Rule, last: int, clock: bool) -> bool:
         return False
     if last == len(line.tokens):
         return True
+    if rule.blocked_later and any(line.any_stands(rule.blocked_later, p) for p in line.sentence(last)):
+        return False
     if line.breaks[last] == 0 and line.any_stands(rule.blocked_after, last):
         return False
     place = last

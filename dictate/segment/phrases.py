@@ -18,6 +18,11 @@ _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
 _CLOCK = ("away", "holding", "gone")
+_PRIVATE = ("private_on", "private_off")
+# said in front of "strike that", and not what is struck
+_LEAD_IN = frozenset(
+    "no sorry hang on wait actually oh ah um uh erm er hm mm well okay ok right so and but".split()
+)
 CLEAR = 3.0  # evidence from which a correction's stage is clear though another is likely too
 NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
@@ -113,9 +118,14 @@ class _Cutter:
             weight += max((v for s, v in evidence.items() if s != "aside"), default=0.0)
         return weight >= NOTE_WEIGHT
 
-    def _last_is_of_the_clock(self) -> bool:
-        last = self.units[-1].cue if self.units else None
-        return last is not None and last.kind in ("away", "gone")
+    def _last_is_of_the_clock(self, behind: Cue) -> bool:
+        """Going off the record and back, and what leads in to `behind`, does not come between."""
+        for unit in reversed(self.units):
+            if unit.cue is not None and unit.cue.kind not in _PRIVATE:
+                return unit.cue.kind in ("away", "gone")
+            if unit.cue is None and not _leads_in(unit.words, behind):
+                return False
+        return False
 
     def cue(self, cue: Cue) -> None:
         """Takes a cue in: it may begin a wine, and start or stop the clock."""
@@ -126,7 +136,7 @@ class _Cutter:
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
             self.ran, self.running = self.running and cue.kind == "gone", False
-        elif cue.kind == "take_back" and self._last_is_of_the_clock():
+        elif cue.kind == "take_back" and self._last_is_of_the_clock(cue):
             self.running = self.ran
         self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
 
@@ -187,11 +197,19 @@ def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
             standing.append(index)
         if phrase.cue is None or phrase.cue.kind != "take_back":
             continue
+        while standing and _leads_in(done[standing[-1]].words, phrase.cue):
+            standing.pop()
         last = standing[-1] if standing else -1
         while standing and (standing[-1] == last or _one_breath(done, standing[-1])):
             place = standing.pop()
             done[place] = replace(done[place], taken_back=True)
     return tuple(done)
+
+
+def _leads_in(words: Sequence[Word], cue: Cue) -> bool:
+    """Are these words ("no,", "hang on,") the beginning of the breath in which the cue is said?"""
+    same = words[-1].utterance == cue.words[0].utterance
+    return same and all(token.text in _LEAD_IN for token in tokenise(words))
 
 
 def _one_breath(phrases: Sequence[Phrase], place: int) -> bool:

@@ -17,21 +17,6 @@ from tests.speech.synth import RATE, Line
 
 # The grammar takes these for cues though they are none: (sentence, clock running).
 KNOWN_FALSE = {
-    ("All gone, they told us, before it was even bottled.", True),
-    ("It's still there at least.", True),  # issue 4 names it as no cue, cues.toml as one
-    ("Still there for anyone who wants a second pour.", True),
-    ("Still their finest vintage, to my mind.", True),
-    ("Spitting now, are we?", False),
-    ("Spitting now, are we?", True),
-    ("Next wine evening we'll do nothing but Syrah.", False),
-    ("Next wine evening we'll do nothing but Syrah.", True),
-    ("The last wine, number nine, was the one I liked.", False),
-    ("The last wine, number nine, was the one I liked.", True),
-    ("He lifted the needle off the record player.", False),
-    ("He lifted the needle off the record player.", True),
-    ("Nothing he said was off the record.", False),
-    ("Nothing he said was off the record.", True),
-    # words that a recogniser writes for "gone", alone between two pauses
     ("Fun.", True),
     ("It's fun.", True),
     ("On.", True),
