@@ -24,6 +24,7 @@ class Clause:
     new_breath: bool = True
     new_wine: bool = False
     clock_running: bool = False
+    timed: bool = False  # a cue of the clock: one is at the finish now
     apart: Stage | None = None  # a correction: its stage is its own, and what follows goes on as before
 
 
@@ -45,7 +46,7 @@ def _change(before: State, after: State, clause: Clause) -> float:
     if ORDER[before[0]] == "identity" and after[0] == 1:
         return cost + LEAVE_IDENTITY
     jump = after[0] - before[0]
-    return cost + (BACK if jump < 0 else STEP * jump + (SKIP if jump > 1 else 0.0))
+    return cost + (BACK if jump < 0 else STEP * jump + (SKIP if jump > 1 and not clause.timed else 0.0))
 
 
 def _fit(state: State, clause: Clause) -> float:
@@ -53,7 +54,7 @@ def _fit(state: State, clause: Clause) -> float:
         return clause.evidence.get("aside", 0.0) - (2.0 if clause.clock_running else 0.0)
     stage = ORDER[state[0]]
     fit = clause.evidence.get(stage, 0.0)
-    if stage == "finish" and clause.clock_running:
+    if stage == "finish" and (clause.clock_running or clause.timed):
         fit += 6.0
     return fit
 

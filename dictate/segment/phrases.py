@@ -138,7 +138,9 @@ class _Cutter:
             self.ran, self.running = self.running and cue.kind == "gone", False
         elif cue.kind == "take_back" and self._last_is_of_the_clock(cue):
             self.running = self.ran
-        self.units.append(_Unit(cue.words, Clause(), self.wine, cue))
+        # who starts or stops the clock is at the finish: what comes behind is seldom of the nose
+        timed = not self.fresh_wine and (cue.kind == "away" or (cue.kind == "gone" and self.ran))
+        self.units.append(_Unit(cue.words, Clause(timed=timed), self.wine, cue))
 
     def breath(self, words: tuple[Word, ...]) -> None:
         """Takes a breath group in, cut into clauses."""
@@ -252,6 +254,8 @@ def segment_words(
         else:
             cutter.breath(event)
     units = cutter.units
-    decoded = iter(decode_stages([u.clause for u in units if u.cue is None]))
-    stages: list[Stage] = ["cue" if u.cue else next(decoded) for u in units]
+    chain = [u for u in units if u.cue is None or u.clause.timed]
+    decoded = iter(decode_stages([u.clause for u in chain]))
+    heard: list[Stage] = [next(decoded) if u.cue is None or u.clause.timed else "cue" for u in units]
+    stages: list[Stage] = ["cue" if u.cue else stage for u, stage in zip(units, heard, strict=True)]
     return _take_back(tuple(_joined(units, stages)))

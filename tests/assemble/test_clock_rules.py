@@ -178,3 +178,12 @@ def test_the_readme_and_the_help_tell_what_a_hundredth_means(capsys: pytest.Capt
             assert fact in text
     commands = next(a for a in cli._parser()._actions if isinstance(a, argparse._SubParsersAction)).choices
     assert "late" not in str(commands["words"].epilog)
+
+
+def test_a_length_said_right_behind_the_clock_is_of_the_finish() -> None:
+    """Even where nothing was said of the palate: the cues themselves are at the finish."""
+    words = build.breaths(("next wine, number one", "spitting now", "all gone", "twelve seconds or so"))
+    heard = Heard(words, words[-1].end_s, "by hand")
+    (note,) = pipeline.notes_from_words(heard, settings=Settings(), recording=build.RECORDING)
+    assert note.transcript[-1].stage == "finish"
+    assert "stated as 12 s" in finish_line(note)
