@@ -23,7 +23,20 @@ ALSO = {
     "repair": {"dictate.phonetics"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
-FROM_ROOMS = {"recognise": {("dictate.repair", "Decided"), ("dictate.repair", "SecondHearing")}}
+FROM_ROOMS = {
+    "recognise": {
+        ("dictate.repair", "Decided"),
+        ("dictate.repair", "SecondHearing"),
+        # ... and a cue where the cues room finds the evidence good enough
+        ("dictate.cues", "CUE_PHRASES"),
+        ("dictate.cues", "Evidence"),
+        ("dictate.cues", "candidates"),
+        ("dictate.cues", "clock_after"),
+        ("dictate.cues", "likeliest"),
+        ("dictate.cues", "plain"),
+        ("dictate.cues", "without_fillers"),
+    }
+}
 EDGE_MODULES = set(
     """os sys io pathlib time logging random secrets socket subprocess shutil tempfile urllib http requests
     threading asyncio sqlite3 av soundfile sounddevice faster_whisper ctranslate2 onnxruntime rich""".split()

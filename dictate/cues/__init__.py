@@ -2,5 +2,28 @@
 
 from dictate.cues.cues import FoundCues, find_cues, time_cues
 from dictate.cues.grammar import CueTable, CueTableError, cue_table
+from dictate.cues.spotting import (
+    CUE_PHRASES,
+    Evidence,
+    candidates,
+    clock_after,
+    likeliest,
+    plain,
+    without_fillers,
+)
 
-__all__ = ["CueTable", "CueTableError", "FoundCues", "cue_table", "find_cues", "time_cues"]
+__all__ = [
+    "CUE_PHRASES",
+    "CueTable",
+    "CueTableError",
+    "Evidence",
+    "FoundCues",
+    "candidates",
+    "clock_after",
+    "cue_table",
+    "find_cues",
+    "likeliest",
+    "plain",
+    "time_cues",
+    "without_fillers",
+]

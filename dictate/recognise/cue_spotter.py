@@ -1,62 +1,30 @@
 """Hears spoken cues in short stretches that stand alone, where free decoding often fails.
 
-The decoder is prompted with the cue phrases and proposes one; the proposal counts only when the
-sound without any prompt makes it nearly as likely as the free text. The prompt alone would write
-"it's gone" on noise; forced scoring alone takes anything (measured, see models/README.md).
+A prompt that names the cues brings them up (and finds them in noise); all cue phrases and what was written
+are then compared by how well the sound fits them, with no prompt. `cues/spotting.py` weighs it all. Never
+used on sound that the speech gate has not let through.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
+from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
 from dictate.recognise.decoder import Decoded, Decoder, Encoded
 
-LONGEST_S = 1.8  # a stretch that holds a cue and nothing else
-MARGIN_NATS = 7.0  # how much less likely than the free text a cue may be
-CUE_PHRASES = (
-    "spitting now",
-    "swallowing now",
-    "still there",
-    "all gone",
-    "it's gone",
-    "gone",
-    "next wine",
-    "strike that",
-    "off the record",
-    "back on the record",
-    "end of tasting",
-)
-# proposed only while the clock runs: that is the only time they are said, and short words are what
-# a prompt finds where they are not
-CLOCK_PHRASES = ("still there", "all gone", "it's gone", "gone")
-_STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")
-_STOPS = re.compile(r"^((it's|that's|all|and|now) )*gone( now)?$|\bnext wine\b|\bend of tasting\b")
-
-
-def clock_after(text: str, *, running: bool) -> bool:
-    """Whether the finish clock runs after a breath group that said `text`. A hint for the spotter
-    alone; the clock itself is read in `cues`."""
-    said = plain(text)
-    if _STARTS.search(said):
-        return True
-    return running and not _STOPS.search(said)
-
-
-def plain(text: str) -> str:
-    """Lower case, letters, figures and apostrophes only: how cue phrases are compared."""
-    return " ".join(re.findall(r"[^\W_]+(?:'[^\W_]+)*", text.lower().replace("’", "'")))
+LONGEST_S = 2.0  # a stretch that holds a cue and nothing else
+_OTHERS = 3  # texts beside the likeliest that a cue must compare with
+__all__ = ["CUE_PHRASES", "LONGEST_S", "CueSpotter"]
 
 
 class CueSpotter:
     """Looks for one of a few phrases in a stretch; made once, used for each short stretch."""
 
-    def __init__(self, decoder: Decoder, phrases: Sequence[str], *, margin: float = MARGIN_NATS) -> None:
-        """`phrases`: the taster's cues; `margin`: nats."""
+    def __init__(self, decoder: Decoder, phrases: Sequence[str]) -> None:
+        """`phrases`: the taster's cues."""
         self._decoder = decoder
-        self._margin = margin
         self._phrases = tuple(dict.fromkeys(plain(p) for p in phrases))
-        # A word alone is a weak cue: left out of the prompt, still accepted when it is proposed.
+        # A word alone is a weak cue: left out of the prompt, still accepted when the sound fits.
         listed = [p for p in self._phrases if " " in p]
         self._prompt = (
             decoder.text_tokens(" ".join(f"{p[0].upper()}{p[1:]}." for p in listed)) if listed else ()
@@ -66,19 +34,35 @@ class CueSpotter:
         """Whether a text is one of the taster's cue phrases, however it is written."""
         return plain(text) in self._phrases
 
-    def spot(self, encoded: Encoded, free: Decoded, *, running: bool) -> str | None:
-        """The cue phrase that this stretch holds though `free` says otherwise, or None. `running`:
-        whether the finish clock runs."""
-        said = plain(free.text)
-        if not said or said in self._phrases or not self._prompt:
+    def spot(self, encoded: Encoded, free: Decoded, *, running: bool, seconds: float) -> str | None:
+        """The cue, as it is written, that this stretch of so many seconds holds though `free` says
+        otherwise, or None. `running`: whether the finish clock runs."""
+        if not free.text or not self._prompt or without_fillers(plain(free.text)) in self._phrases:
             return None
-        proposed = plain(self._decoder.decode(encoded, prompt=self._prompt).text)
-        if proposed not in self._phrases or (proposed in CLOCK_PHRASES and not running):
-            return None
-        likely = self._decoder.log_probability(encoded, free.tokens)
-        return proposed if self._best(encoded, proposed) >= likely - self._margin else None
+        found = likeliest(self.weigh(encoded, free, running=running, seconds=seconds))
+        return found.text if found else None
 
-    def _best(self, encoded: Encoded, phrase: str) -> float:
-        """Log-probability of a phrase in the likelier of its two ways of being written."""
-        written = (f"{phrase[0].upper()}{phrase[1:]}.", phrase)
-        return max(self._decoder.log_probability(encoded, self._decoder.text_tokens(w)) for w in written)
+    def weigh(
+        self, encoded: Encoded, free: Decoded, *, running: bool, seconds: float
+    ) -> tuple[Evidence, ...]:
+        """What speaks for each cue that may have been said."""
+        prompted = self._decoder.decode(encoded, prompt=self._prompt)
+        listed = [plain(text) for text in (prompted.text, *prompted.others)]
+        wrote = (free.text, *free.others[:_OTHERS])
+        tried = candidates((*wrote, prompted.text, *prompted.others), self._phrases, running=running)
+        if not tried:
+            return ()
+        fits = self._decoder.log_probabilities(encoded, [*wrote, *(c.text for c in tried)])
+        best = max(fits[: len(wrote)])
+        return tuple(
+            Evidence(
+                candidate,
+                fit,
+                gain=fit - best,
+                first=plain(candidate.text) == listed[0],
+                listed=plain(candidate.text) in listed[1:],
+                seconds=seconds,
+                silence=free.silence,
+            )
+            for candidate, fit in zip(tried, fits[len(wrote) :], strict=True)
+        )

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.recognise.cue_spotter import CUE_PHRASES, LONGEST_S, CueSpotter, clock_after
+from dictate.cues import CUE_PHRASES, clock_after
+from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Step, Word
@@ -27,7 +28,7 @@ TRADE_PROMPT = (
 # is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
 _AROUND_S = 0.3
 _UNSURE = -0.7  # mean log-probability below which a stretch is heard again in the whole window
-_SILENCE, _DOUBT = 0.6, -1.0  # Whisper's own: "no speech" above, mean log-probability below
+_SILENCE, _DOUBT = 0.6, -0.65  # "no speech" above (Whisper's own), mean log-probability below (measured)
 
 
 class WhisperRecogniser:
@@ -97,7 +98,8 @@ class WhisperRecogniser:
                 continue
             found = self._decoder.words(encoded, decoded.tokens)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
-                found, wrote = self._spot(encoded, decoded, found, running=running)
+                seconds = end_s - start_s
+                found, wrote = self._spot(encoded, decoded, found, running=running, seconds=seconds)
             pieces.append((encoded, decoded))
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
         words = _inside(timed, stretch, utterance, wrote)
@@ -129,10 +131,10 @@ class WhisperRecogniser:
         return (whole, again) if decoded.looped or again.score > decoded.score else (encoded, decoded)
 
     def _spot(
-        self, encoded: Encoded, decoded: Decoded, found: list[Timed], *, running: bool
+        self, encoded: Encoded, decoded: Decoded, found: list[Timed], *, running: bool, seconds: float
     ) -> tuple[list[Timed], str | None]:
         """The cue's words and what was written instead; else the words as found."""
-        cue = self._spotter.spot(encoded, decoded, running=running)
+        cue = self._spotter.spot(encoded, decoded, running=running, seconds=seconds)
         if cue is None:
             return found, None
         return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text

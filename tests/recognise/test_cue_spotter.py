@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.recognise.cue_spotter import clock_after
+from dictate.cues import clock_after
 
 
 @pytest.mark.parametrize(
@@ -17,6 +17,7 @@ from dictate.recognise.cue_spotter import clock_after
         ("still there, a bit saline", True, True),
         ("All gone.", True, False),
         ("and it's gone", True, False),
+        ("yeah, all gone", True, False),
         ("it's gone a bit brown", True, True),
         ("Next wine, number two", True, False),
         ("lime again", False, False),

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from dictate.audio import Recording, Stretch, find_speech
+from dictate.cues import plain
 from dictate.recognise import ModelError, find_weights
-from dictate.recognise.cue_spotter import plain
 from dictate.recognise.decoder import MAX_SECONDS, Decoder, Timed, compression_ratio, is_loop
 from dictate.recognise.whisper import WhisperRecogniser, _inside, _pieces
 from dictate.values import Heard

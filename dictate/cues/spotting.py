@@ -1,0 +1,143 @@
+"""Was a cue said in a short stretch, though the recogniser wrote something else? Pure.
+
+A few phrases are compared with the sound; what tells them from other talk is how likely the phrase is by
+itself, how much likelier than what was written, whether a prompt that names the cues brings it up, how long
+the stretch is, and whether it is speech at all. No one of these is enough: a prompt finds cues in noise, and
+next to a bad text every phrase looks likely.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+CUE_PHRASES = (
+    "spitting now",
+    "swallowing now",
+    "still there",
+    "all gone",
+    "it's gone",
+    "gone",
+    "next wine",
+    "strike that",
+    "off the record",
+    "back on the record",
+    "end of tasting",
+)
+# proposed only while the clock runs: that is the only time they are said, and short words are what
+# a prompt finds where they are not
+STOPPING = ("all gone", "it's gone", "gone")
+CLOCK_PHRASES = ("still there", *STOPPING)
+FILLERS = ("okay", "ok", "right", "yeah", "yes", "and", "so", "now", "well", "alright")
+_TRIED_IN_FRONT = ("okay", "right", "yeah", "and", "so")
+_STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")
+_STOPS = re.compile(r"^((it's|that's|all) )*gone( now)?$|\bnext wine\b|\bend of tasting\b")
+
+
+def plain(text: str) -> str:
+    """Lower case, letters, figures and apostrophes only: how cue phrases are compared."""
+    return " ".join(re.findall(r"[^\W_]+(?:'[^\W_]+)*", text.lower().replace("’", "'")))
+
+
+def without_fillers(said: str) -> str:
+    """A plain text without the fillers at its beginning ("okay spitting now")."""
+    words = said.split()
+    while len(words) > 1 and words[0] in FILLERS:
+        del words[0]
+    return " ".join(words)
+
+
+def clock_after(text: str, *, running: bool) -> bool:
+    """Whether the finish clock runs after a breath group that said `text`. A hint for the spotter
+    alone; the clock itself is read in `find_cues`."""
+    said = without_fillers(plain(text))
+    if _STARTS.search(said):
+        return True
+    return running and not _STOPS.search(said)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A cue phrase and a text in which it may have been said: "Okay, spitting now."."""
+
+    phrase: str
+    text: str
+
+
+def candidates(texts: Sequence[str], phrases: Sequence[str], *, running: bool) -> tuple[Candidate, ...]:
+    """What may have been said, to be weighed by its sound (each costs time): a phrase that ends one of
+    `texts` (as the recogniser wrote the stretch, with a prompt and without), alone, with the fillers in front
+    of it, and with a filler in place of other words there; and while the finish clock runs ("gone" is so
+    short that it is written in any way) what stops it in any case. `running`: it runs."""
+    open_now = [p for p in phrases if running or p not in CLOCK_PHRASES]
+    found = [_written(p) for p in open_now if p in STOPPING]
+    for said in dict.fromkeys(plain(text) for text in texts):
+        ending = [p for p in open_now if f" {said}".endswith(" " + p)]
+        for phrase in sorted(ending, key=len)[-1:]:  # of "all gone" and "gone" the former
+            found.append(_written(phrase))
+            found.extend(Candidate(phrase, text) for text in _in_front(said.removesuffix(phrase), phrase))
+    return tuple({c.text: c for c in found}.values())
+
+
+def _written(phrase: str) -> Candidate:
+    return Candidate(phrase, f"{phrase[0].upper()}{phrase[1:]}.")
+
+
+def _in_front(front: str, phrase: str) -> Iterator[str]:
+    words = front.split()
+    if not words:
+        return
+    if all(word in FILLERS for word in words):
+        yield f"{front.strip().capitalize()}, {phrase}."
+    elif len(words) <= 2:
+        yield from (f"{filler.capitalize()}, {phrase}." for filler in _TRIED_IN_FRONT)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What speaks for a candidate. `fit`: log-probability of its text given the sound; `gain`: how much more
+    than the likeliest text written without a prompt that names cues (nats both); `first`, `listed`: such a
+    prompt brings it up, at first or among the next; `seconds`: of the stretch; `silence`: the recogniser's
+    probability that nobody speaks."""
+
+    candidate: Candidate
+    fit: float
+    gain: float
+    first: bool
+    listed: bool
+    seconds: float
+    silence: float
+
+    @property
+    def features(self) -> tuple[float, ...]:
+        """What the weights are for, in their order."""
+        usual_s = 0.2 + 0.045 * sum(c.isalpha() for c in self.candidate.text)
+        return (
+            max(-25.0, self.fit),
+            max(-12.0, min(12.0, self.gain)),
+            float(self.first),
+            float(self.listed),
+            abs(self.seconds - usual_s),
+            self.silence,
+            float(self.candidate.phrase == "gone"),
+            1.0,
+        )
+
+
+# Logistic regression on the half "choose" of the clock and false-cue benches, quiet and noisy.
+WEIGHTS = (0.356, -0.056, 2.82, 5.42, -2.53, -0.89, -0.45, 5.0)
+AT_LEAST = 0.6  # probability
+
+
+def chance(evidence: Evidence) -> float:
+    """The probability that the candidate was said, 0 to 1."""
+    weighed = sum(w * f for w, f in zip(WEIGHTS, evidence.features, strict=True))
+    return 1 / (1 + math.exp(-weighed))
+
+
+def likeliest(found: Sequence[Evidence]) -> Candidate | None:
+    """The candidate that was most likely said, or None where none is likely enough."""
+    best = max(found, key=chance, default=None)
+    return best.candidate if best and chance(best) >= AT_LEAST else None

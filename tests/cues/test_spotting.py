@@ -1,0 +1,96 @@
+"""What may have been said in a short stretch, and whether the evidence is good enough."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
+from dictate.cues.spotting import Candidate, chance
+
+CLEAR = Evidence(
+    Candidate("all gone", "All gone."), -4.0, 2.0, first=True, listed=True, seconds=0.55, silence=0.05
+)
+
+
+def phrases(*texts: str, running: bool) -> set[str]:
+    return {c.phrase for c in candidates(texts, CUE_PHRASES, running=running)}
+
+
+def test_the_finish_ends_only_while_the_clock_runs() -> None:
+    assert phrases("Go on.", running=True) == {"all gone", "it's gone", "gone"}
+    assert phrases("Go on.", "All gone.", "Still there.", running=False) == set()
+    assert phrases("Next wine.", "Still there!", running=True) >= {"next wine", "still there"}
+    assert phrases("Next wine.", running=False) == {"next wine"}
+
+
+@pytest.mark.parametrize(
+    ("heard", "tried"),
+    [
+        ("Okay, spitting now.", "Okay, spitting now."),
+        ("Right. So, spitting now", "Right so, spitting now."),
+        ("White, spitting now.", "Right, spitting now."),  # another word in place of a filler
+        ("it is all gone", "Yeah, all gone."),
+    ],
+)
+def test_fillers_in_front_are_tried(heard: str, tried: str) -> None:
+    assert tried in {c.text for c in candidates([heard], CUE_PHRASES, running=True)}
+
+
+def test_a_sentence_in_front_is_no_filler() -> None:
+    alone = candidates(["and"], CUE_PHRASES, running=True)
+    found = candidates(["the whole case has still there"], CUE_PHRASES, running=True)
+    assert {c.text for c in found} - {c.text for c in alone} == {"Still there."}
+
+
+def test_each_text_is_tried_once_and_holds_its_phrase() -> None:
+    found = candidates(["okay, gone", "Okay gone", "gone"], CUE_PHRASES, running=True)
+    assert len({c.text for c in found}) == len(found)
+    assert all(plain(c.text).endswith(c.phrase) for c in found)
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ("okay spitting now", "spitting now"),
+        ("right so gone", "gone"),
+        ("now", "now"),
+        ("", ""),
+        ("no", "no"),
+    ],
+)
+def test_without_fillers(said: str, left: str) -> None:
+    assert without_fillers(said) == left
+
+
+def test_clear_evidence_is_a_cue() -> None:
+    assert likeliest([CLEAR]) == CLEAR.candidate
+
+
+@pytest.mark.parametrize(
+    "poor",
+    [
+        replace(CLEAR, fit=-16.0, first=False, listed=False),  # the sound does not fit
+        replace(CLEAR, fit=-14.5, gain=12.8, listed=False, seconds=0.15, silence=0.79),  # a clink
+        replace(CLEAR, fit=-12.0, first=False, listed=False, seconds=1.6),  # a sentence
+    ],
+)
+def test_poor_evidence_is_none(poor: Evidence) -> None:
+    assert likeliest([poor]) is None
+
+
+def test_nothing_to_weigh_is_no_cue() -> None:
+    assert likeliest([]) is None
+
+
+@given(st.floats(-60, 0), st.floats(-60, 60), st.booleans(), st.booleans(), st.floats(0, 30), st.floats(0, 1))
+def test_chance_is_a_probability_that_grows_with_the_fit(
+    fit: float, gain: float, first: bool, listed: bool, seconds: float, silence: float
+) -> None:
+    one = Evidence(CLEAR.candidate, fit, gain, first, listed, seconds, silence)
+    assert 0 <= chance(one) <= 1
+    assert chance(replace(one, fit=0.0)) >= chance(one)
+    assert chance(replace(one, listed=True)) >= chance(replace(one, listed=False))
