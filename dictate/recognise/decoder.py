@@ -140,13 +140,6 @@ class Decoder:
         """Tokens of a text as Whisper writes it in running text (with a space before it)."""
         return tuple(self._tokenizer.encode(" " + text.strip()))
 
-    def log_probability(self, encoded: Encoded, tokens: Sequence[int]) -> float:
-        """Sum of the log-probabilities (nats) of these text tokens, given the sound; no end-of-text."""
-        result = self._model.model.align(
-            encoded.output, self._tokenizer.sot_sequence, [list(tokens)], encoded.frames
-        )[0]
-        return float(sum(math.log(max(p, 1e-12)) for p in result.text_token_probs))
-
     def log_probabilities(
         self, encoded: Encoded, texts: Sequence[str], *, prompt: Sequence[int] = ()
     ) -> list[float]:
