@@ -47,7 +47,7 @@ class CueSpotter:
     ) -> tuple[Evidence, ...]:
         """What speaks for each cue that may have been said."""
         prompted = self._decoder.decode(encoded, prompt=self._prompt)
-        listed = [plain(text) for text in (prompted.text, *prompted.others)]
+        brought_up = plain(prompted.text)
         wrote = (free.text, *free.others[:_OTHERS])
         tried = candidates((*wrote, prompted.text, *prompted.others), self._phrases, running=running)
         if not tried:
@@ -59,8 +59,7 @@ class CueSpotter:
                 candidate,
                 fit,
                 gain=fit - best,
-                first=plain(candidate.text) == listed[0],
-                listed=plain(candidate.text) in listed[1:],
+                first=plain(candidate.text) == brought_up,
                 seconds=seconds,
                 silence=free.silence,
             )
