@@ -23,6 +23,11 @@ _DEEP_DB = 32  # the near talker's quietest speech, below his level
 _REACH = 45  # frames: an unvoiced beginning or end is at most that far from a voiced core
 _CLOSURE = 9  # frames: the silence of a stop ("spitting") inside an edge
 
+_LOUD_DB = 14  # the gate lies so little below the near talker only where others talk: they fill pauses
+_LULL_DB = 12  # ... in which the level falls so far below his
+_LULL = 50  # frames: for that long (of the pauses between lines of the clock bench, half 10 dB: 3 of 4 cut)
+_LULL_EDGE = 6  # frames of a lull that stay with the speech on each side
+
 _MIN_CORE = 8  # frames of near voice that make a breath group
 
 Floats = NDArray[np.float32]
@@ -60,6 +65,8 @@ def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...
     core = (level > gate) & _widen(voiced, 10)
     loud: Flags = np.any(bands > edge_gates[:, None], axis=0)
     groups = _join([_reach(run, loud) for run in _runs(core)], gap=round(pause_s * 100))
+    if gate > near - _LOUD_DB:
+        groups = [part for group in groups for part in _part(group, level, below=near - _LULL_DB)]
     return tuple(
         Stretch(first * HOP / SAMPLE_RATE, last * HOP / SAMPLE_RATE)
         for first, last in groups
@@ -134,6 +141,21 @@ def _reach(run: tuple[int, int], loud: Flags) -> tuple[int, int]:
             break
         last = int(place) + 1
     return first, last
+
+
+def _part(group: tuple[int, int], level: Floats, *, below: float) -> list[tuple[int, int]]:
+    """A group cut where its mean power over `_LULL` frames is under a level (dB): a pause full of babble."""
+    first, last = group
+    sums = np.cumsum(np.concatenate(([0.0], np.power(10.0, level[first:last] / 10))))
+    if len(sums) <= _LULL:
+        return [group]
+    means = 10 * np.log10((sums[_LULL:] - sums[:-_LULL]) / _LULL + 1e-10)
+    parts: list[tuple[int, int]] = []
+    reached = first
+    for start, stop in _runs(means < below):  # of windows, by their first frames
+        parts.append((reached, first + start + _LULL_EDGE))
+        reached = first + stop - 1 + _LULL - _LULL_EDGE
+    return [*parts, (reached, last)]
 
 
 def _join(runs: list[tuple[int, int]], *, gap: int) -> list[tuple[int, int]]:

@@ -105,3 +105,26 @@ def test_noise_with_the_real_silero_holds_nothing(kind: str) -> None:
         "hum": white * 0.01 + 0.1 * np.sin(2 * np.pi * 100 * t),
     }
     assert find_speech(sounds[kind].astype(np.float32)) == ()
+
+
+@pytest.mark.parametrize(
+    ("lull_db", "frames", "parts"),
+    [(-15, 70, 2), (-15, 40, 1), (-8, 70, 1), (-40, 200, 2)],
+    ids=["babble in a pause", "a comma", "quiet speech", "silence"],
+)
+def test_a_pause_full_of_babble_parts_a_group(lull_db: float, frames: int, parts: int) -> None:
+    level = np.concatenate([np.zeros(100), np.full(frames, lull_db), np.zeros(100)]).astype(np.float32)
+    found = speech._part((0, len(level)), level, below=-12)
+    assert len(found) == parts
+    assert (found[0][0], found[-1][1]) == (0, len(level))
+    heard = np.zeros(len(level), bool)
+    for first, last in found:
+        heard[first:last] = True
+    assert heard[level == 0].all()  # no near speech is left out
+
+
+def test_lulls_one_behind_the_other_never_overlap() -> None:
+    level = np.where(np.arange(900) % 120 < 50, 0.0, -20.0).astype(np.float32)
+    found = speech._part((100, 800), level, below=-12)
+    assert all(a < b for a, b in found)
+    assert all(a[1] <= b[0] for a, b in zip(found, found[1:], strict=False))
