@@ -32,6 +32,7 @@ def test_the_finish_ends_only_while_the_clock_runs() -> None:
         ("Right. So, spitting now", "Right so, spitting now."),
         ("White, spitting now.", "Right, spitting now."),  # another word in place of a filler
         ("it is all gone", "Yeah, all gone."),
+        ("Spitting now on.", "Spitting now."),  # a breath taken for a word
     ],
 )
 def test_fillers_in_front_are_tried(heard: str, tried: str) -> None:
