@@ -19,9 +19,10 @@ _SMALL = frozenset(
     " get got see saw feel felt sense detect say share agree confirm notice any all such either of on"
     " in at to a the single trace sign bit 's 're 've 'll 'm 'd honestly actually really today now yet"
     " still whatsoever though anyway simply quite and but so thank god goodness heaven wine bottle"
-    " glass must really sorry afraid alas also as even happen happened turn turned out".split()
+    " glass must really sorry afraid alas sadly unfortunately"
+    " also as even happen happened turn turned out".split()
 )
-# "isn't it", "don't you": a question for agreement denies nothing
+# "isn't it", "don't you": a question for agreement denies nothing, "wouldn't you say" neither
 _TAGGED = frozenset("it they you i he she we that there one".split())
 
 
@@ -30,7 +31,8 @@ def _negates(token: Token) -> bool:
 
 
 def _is_tag(tokens: Sequence[Token]) -> bool:
-    return (
+    asks = len(tokens) > 1 and tokens[0].text.endswith("n't") and tokens[1].text in _TAGGED
+    return asks or (
         len(tokens) in (2, 3)
         and (tokens[0].text.endswith("n't") or tokens[1].text == "not")
         and tokens[-1].text in _TAGGED

@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from dictate.extract.answers import RULE as ANSWERED
+from dictate.extract.answers import answered_lists
 from dictate.extract.bare import RULE, bare_denials
 from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
@@ -181,6 +183,8 @@ def mark_scopes(
     for first, _ in bare_denials(tokens, anchors):
         for at in range(_antecedent(tokens, marks.marks, first, anchors), first):
             marks.marks[at] = Mark("denied", RULE)
+    for start, end in answered_lists(tokens, anchors):
+        marks.marks[start:end] = [Mark("denied", ANSWERED)] * (end - start)
     for start, end, name in repaired(tokens):
         for at in range(start, end):
             if marks.marks[at].scope == "said":
