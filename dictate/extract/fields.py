@@ -17,6 +17,7 @@ from dictate.extract.parsed import Context, Parsed, parse_phrase
 from dictate.extract.scope import ScopeRule, looks_back, scope_rules
 from dictate.extract.selfrepair import keep_unrepaired
 from dictate.extract.shapes import ShapeTable, shape_table
+from dictate.extract.sugar import map_sugar, read_sugar
 from dictate.extract.terms import TermField, read_terms, term_fields
 from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon
@@ -62,6 +63,7 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_score(parsed),
         *read_window(parsed),
         *read_stated_seconds(parsed),
+        *read_sugar(parsed),
     ]
     return read_corrections(parsed, keep_unrepaired(readings)), after
 
@@ -100,4 +102,4 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
             _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context)
         found.extend(readings)
-    return tuple(found)
+    return tuple(map_sugar(found, phrases, lexicon, levels=rules.levels.sugar))

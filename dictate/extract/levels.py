@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
@@ -13,7 +13,7 @@ from dictate.values import Reading, Scope
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
      "scarcely", "without", "wasn't", "zero", "nothing", "anything", "cannot", "none", "nil",
-     "neither", "nor"]
+     "neither", "nor", "far", "nowhere", "didn't"]
 )  # fmt: skip
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
@@ -23,6 +23,7 @@ _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
 )  # "alcohol nine" is by volume, "length nine" seconds
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
+_TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
 # words of degree that by themselves, on the palate, speak of the body
 _OF_BODY = frozenset(["light", "full", "weight"])
@@ -70,7 +71,40 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, texts=_OF_BODY)
                 found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
     found += _figures(parsed, [h for h in found if h.kind == "noun"])
-    return _best(parsed, found)
+    return _ranges(parsed, _of_the_noun(parsed, _best(parsed, found), found))
+
+
+def _of_the_noun(parsed: Parsed, best: Sequence[_Hit], found: Sequence[_Hit]) -> list[_Hit]:
+    """ "medium body and full tannin": a word of one thing right before another is a degree of that."""
+    scales = {(h.first, h.last): h for h in found if h.kind == "scale"}
+    nouns = {h.first: h for h in best if h.kind == "noun"}
+    made = []
+    for hit in best:
+        noun, scale = nouns.get(hit.last), scales.get((hit.first, hit.last))
+        other = noun is not None and noun.attribute is not hit.attribute
+        if hit.kind == "word" and other and scale and not parsed.tokens[hit.last - 1].pause:
+            hit = scale
+        made.append(hit)
+    return made
+
+
+def _ranges(parsed: Parsed, hits: Sequence[_Hit]) -> list[_Hit]:
+    """ "between medium and full", "medium plus to high": two degrees of one thing make their middle."""
+    made: list[_Hit] = []
+    for hit in hits:
+        last = made[-1] if made else None
+        degrees = last and hit.kind in ("scale", "word") and last.kind in ("scale", "word")
+        if last and degrees and (last.attribute is hit.attribute or not (last.attribute and hit.attribute)):
+            link = tuple(t.text for t in parsed.tokens[last.last : hit.first])
+            apart = any(t.pause for t in parsed.tokens[last.last - 1 : hit.first])
+            between = last.first > 0 and parsed.tokens[last.first - 1].text == "between"
+            if not apart and (link in _TO or (link == ("and",) and between)):
+                worded = last if last.attribute else hit
+                middle = round((last.value + hit.value) / 2, 2)
+                made[-1] = replace(worded, first=last.first, last=hit.last, value=middle)
+                continue
+        made.append(hit)
+    return made
 
 
 def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
@@ -196,6 +230,12 @@ class _Levels:
                 if named.attribute:
                     self._say(named.attribute, pending.value, pending, pending.first, named.last)
             self.pending = pending
+        if (
+            pending and hits and all(h.kind == "step" for h in hits)
+        ):  # "medium, no, a bit higher, the acidity"
+            moved = pending.value + sum(h.value for h in hits)
+            by = hits[-1]
+            self.pending = replace(pending, value=min(10.0, max(0.0, moved)), first=by.first, last=by.last)
         for hit in hits:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:
@@ -233,5 +273,7 @@ def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple
     for first, last in parsed.clauses:
         if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, texts=_NOT_DEPTH):
             continue
-        state.clause([h for h in hits if first <= h.first < last])
+        mine = [h for h in hits if first <= h.first < last]
+        if mine or last - first > 1:  # a lone "no," leaves what is waited for standing
+            state.clause(mine)
     return state.readings, Context(state.focus, state.level, context.values)

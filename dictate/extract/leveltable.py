@@ -41,6 +41,7 @@ class LevelTable:
     step: Valued
     strength: Valued
     attributes: tuple[Attribute, ...]
+    sugar: Mapping[str, Mapping[str, float]]  # by style: the level of a label's word for sugar
 
     def named(self, name: str) -> Attribute | None:
         """The attribute of this name."""
@@ -73,4 +74,5 @@ def level_table(data: Mapping[str, Any]) -> LevelTable:
         step=_valued(data["step"]),
         strength=_valued(data["strength"]),
         attributes=tuple(attributes),
+        sugar={style: {w: float(v) for w, v in words.items()} for style, words in data["sugar"].items()},
     )

@@ -52,6 +52,12 @@ def test_every_value_group_has_a_case() -> None:
         ("acidity seven, tannin six and a half", {"palate.acidity": 7, "palate.tannin": 6.5}),
         ("medium, body and alcohol", {"palate.body": 5, "palate.alcohol": 5}),
         ("it's high, the acidity, then medium, no, low", {"palate.acidity": 2.2}),
+        ("the body is somewhere between medium and full", {"palate.body": 6.5}),
+        ("acidity medium plus to high", {"palate.acidity": 7.25}),
+        ("medium body and full tannin", {"palate.body": 5, "palate.tannin": 8}),
+        ("medium, no, a bit higher than that, the acidity", {"palate.acidity": 6.6}),
+        ("the tannin isn't particularly high", {"palate.tannin": 3.75}),
+        ("too much alcohol", {"palate.alcohol": 8}),
     ],
 )
 def test_a_degree_binds_to_its_thing(text: str, want: dict[str, float]) -> None:
