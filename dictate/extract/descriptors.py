@@ -17,13 +17,18 @@ FIELD = {"nose": "nose.aromas", "palate": "palate.flavours", "finish": "finish.f
 _TANNIN = frozenset(["tannin", "tannins"])
 _GRIP = frozenset(["grippy", "drying", "astringent", "gripping"])
 _ORDINARY = frozenset(["fine", "firm", "green", "ripe", "hard", "tight"])
+_OF_TANNIN = frozenset(["tannin", "tannins", "tannic", "grip"])
+_FOCUS = _OF_TANNIN | frozenset(
+    "acid acidity body texture mouthfeel palate fruit mousse bodied bubble bubbles fizz alcohol finish spirit"
+    " middle core entry".split()
+)
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
 
 
 def strength_before(parsed: Parsed, first: int, *, table: LevelTable) -> float | None:
     """The strength worded in the few tokens before `first` ("heaps of", "a whisper of"), 0 to 10."""
-    start = next((a for a, b in parsed.clauses if a <= first < b), 0)
+    start = parsed.clause_at(first)[0]
     window = parsed.tokens[max(start, first - 5) : first]
     if not window:
         return None
@@ -69,31 +74,8 @@ def _texture_field(entry: Entry, focus: str) -> str:
 
 def _focus_at(parsed: Parsed, place: int, before: str) -> str:
     """Whether tannin (or something else) is being talked of at a token."""
-    focus = before
-    for token in parsed.tokens[:place]:
-        if token.text in ("tannin", "tannins", "tannic", "grip"):
-            focus = "tannin"
-        elif token.text in (
-            "acid",
-            "acidity",
-            "body",
-            "texture",
-            "mouthfeel",
-            "palate",
-            "fruit",
-            "mousse",
-            "bodied",
-            "bubble",
-            "bubbles",
-            "fizz",
-            "alcohol",
-            "finish",
-            "spirit",
-            "middle",
-            "core",
-            "entry",
-        ):
-            focus = token.text
+    focus = parsed.last_named(place, names=_FOCUS)
+    focus = "tannin" if focus in _OF_TANNIN else focus or before
     for at, token in enumerate(parsed.tokens[place : place + 4], place):
         if token.text in ("tannin", "tannins", "middle", "core", "entry", "texture", "mouthfeel"):
             return "tannin" if token.text.startswith("tannin") else token.text
@@ -104,7 +86,7 @@ def _focus_at(parsed: Parsed, place: int, before: str) -> str:
 
 def _bare_tannin(parsed: Parsed, place: int) -> bool:
     """ "dusty, the tannins": the thing named behind its adjective, in a clause of its own."""
-    first, last = next((c for c in parsed.clauses if c[0] == place), (0, 0))
+    first, last = parsed.clause_at(place)
     return 0 < last - first <= 2 and parsed.said_within(first, last, texts=_TANNIN)
 
 
@@ -135,7 +117,8 @@ def _when(parsed: Parsed, mention: Mention) -> bool:
     place = mention.first - 1
     while place > 0 and parsed.tokens[place].text in ("the", "a", "some"):
         place -= 1
-    stands = any(m.last == place for m in parsed.mentions)
+    before = parsed.mention_at.get(place - 1)
+    stands = before is not None and before.last == place
     return stands and parsed.tokens[place].text == "after" and not parsed.tokens[place - 1].pause
 
 

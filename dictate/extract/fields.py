@@ -102,4 +102,4 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
             _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context)
         found.extend(readings)
-    return tuple(map_sugar(found, phrases, lexicon, levels=rules.levels.sugar))
+    return tuple(map_sugar(found, phrases, lexicon=lexicon, levels=rules.levels.sugar))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,8 @@ _NEGATORS = frozenset(
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
 )
+_AROUND = 8  # hits to either side of one that may be of its clause's order of speaking
+_NAMING = frozenset(["descriptor", "texture", "origin", "grape", "fault"])
 _ADVERBS = frozenset(["very", "really", "quite", "rather", "fairly", "pretty"])
 _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
@@ -55,15 +58,15 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
             continue
         found += [_Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
         named = [a for a, _ in line.spans(attribute.nouns)]
+        clauses = {parsed.clause_at(place) for place in named}
         anywhere = stage in attribute.stages and (named or not attribute.bound)
         # "finish long" in a chain of the palate: named, its adjectives count in that clause
-        near = [c for c in parsed.clauses if any(c[0] <= place < c[1] for place in named)]
-        if anywhere or near:
+        if anywhere or clauses:
             for value, pattern in attribute.words:
                 found += [
                     _Hit(a, b, "word", value, attribute)
                     for a, b in line.spans(pattern)
-                    if anywhere or any(start <= a < end for start, end in near)
+                    if anywhere or parsed.clause_at(a) in clauses
                 ]
     for kind, valued in (("scale", table.scale), ("quantity", table.quantity), ("step", table.step)):
         for value, pattern in valued:
@@ -126,15 +129,14 @@ def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
 
 def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
     """Part of a longer lexicon word ("bitter orange"), or a taste put before one ("sweet cherry")."""
-    for mention in parsed.mentions:
-        wider = mention.last - mention.first > hit.size
-        named = any(e.kind in ("descriptor", "texture", "origin", "grape", "fault") for e in mention.entries)
-        if mention.first <= hit.first and hit.last <= mention.last and wider and named:
-            return True
-        if hit.kind == "word" and mention.first == hit.last and mention.of("descriptor"):
-            *adverbs, token = parsed.tokens[hit.first : hit.last]
-            if token.text in _TASTED and not token.pause and all(t.text in _ADVERBS for t in adverbs):
-                return True
+    around = parsed.mention_at.get(hit.first)
+    wider = around is not None and hit.last <= around.last and around.last - around.first > hit.size
+    if around and wider and any(e.kind in _NAMING for e in around.entries):
+        return True
+    behind = parsed.mention_at.get(hit.last)
+    if hit.kind == "word" and behind and behind.first == hit.last and behind.of("descriptor"):
+        *adverbs, token = parsed.tokens[hit.first : hit.last]
+        return token.text in _TASTED and not token.pause and all(t.text in _ADVERBS for t in adverbs)
     return False
 
 
@@ -142,11 +144,12 @@ def _best(parsed: Parsed, found: list[_Hit]) -> list[_Hit]:
     """Non-overlapping hits: the longest first, an attribute's own word before a bare degree."""
     rank = {"word": 0, "noun": 1, "step": 2, "quantity": 3, "scale": 4}
     taken: list[_Hit] = []
+    places: set[int] = set()
     for hit in sorted(found, key=lambda h: (-h.size, rank[h.kind], h.first)):
-        if any(hit.first < t.last and t.first < hit.last for t in taken):
-            continue
-        if not _shadowed(parsed, hit):
+        span = range(hit.first, hit.last)
+        if places.isdisjoint(span) and not _shadowed(parsed, hit):
             taken.append(hit)
+            places.update(span)
     return sorted(taken, key=lambda h: h.first)
 
 
@@ -162,6 +165,12 @@ def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, degrees: Sequence[_Hit]) 
     if after:
         return [after[0]]
     return [before[-1]] if before else []
+
+
+def _window(hit: _Hit, clause: Sequence[_Hit]) -> Sequence[_Hit]:
+    """The hits of a clause around one, so that a clause without end takes linear time."""
+    at = bisect_left(clause, hit.first, key=lambda h: h.first)
+    return clause[max(0, at - _AROUND) : at + _AROUND + 1]
 
 
 def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
@@ -246,11 +255,13 @@ class _Levels:
                     continue  # "alcohol is very high, and it burns a little": the degree said holds
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
-            attributes = _bound(hit, hits, self.focus, self.table, self.parsed.phrase.stage)
+            around = _window(hit, hits)
+            attributes = _bound(hit, around, self.focus, self.table, self.parsed.phrase.stage)
             if hit.kind == "scale" and (not attributes or hit.default):
                 self.pending = hit
             for attribute in attributes:
-                noun = next((h for h in hits if h.kind == "noun" and h.attribute is attribute), None)
+                mine = [h for h in around if h.kind == "noun" and h.attribute is attribute]
+                noun = min(mine, key=lambda n: abs(n.first - hit.first), default=None)
                 value = hit.value
                 if hit.kind == "step":
                     if self.level is None or attribute.name != self.focus:
@@ -270,10 +281,13 @@ def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple
         return [], context
     hits = _hits(parsed, table)
     state = _Levels(parsed, table, context)
+    by_clause: dict[tuple[int, int], list[_Hit]] = {}
+    for hit in hits:
+        by_clause.setdefault(parsed.clause_at(hit.first), []).append(hit)
     for first, last in parsed.clauses:
         if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, texts=_NOT_DEPTH):
             continue
-        mine = [h for h in hits if first <= h.first < last]
+        mine = by_clause.get((first, last), [])
         if mine or last - first > 1:  # a lone "no," leaves what is waited for standing
             state.clause(mine)
     return state.readings, Context(state.focus, state.level, context.values)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -58,6 +59,21 @@ class Parsed:
                 start = place + 1
         return tuple(spans)
 
+    @cached_property
+    def clause_starts(self) -> tuple[int, ...]:
+        """First tokens of the clauses, to look a clause up by."""
+        return tuple(first for first, _ in self.clauses)
+
+    def clause_at(self, place: int) -> tuple[int, int]:
+        """The clause that holds a token; (0, 0) where there is none."""
+        at = bisect_right(self.clause_starts, place) - 1
+        return self.clauses[at] if at >= 0 and place < self.clauses[at][1] else (0, 0)
+
+    @cached_property
+    def mention_at(self) -> Mapping[int, Mention]:
+        """The mention that covers a token; mentions do not overlap."""
+        return {p: m for m in self.mentions for p in range(m.first, m.last)}
+
     def scope(self, first: int, last: int) -> Mark:
         """The mark of a token span: that of its last token that is not simply said."""
         marks = [m for m in self.marks[first:last] if m.scope != "said"]
@@ -76,6 +92,18 @@ class Parsed:
         """The least sure word of a token span."""
         start, end = self.words(first, last)
         return min((w.confidence for w in self.phrase.words[start:end]), default=1.0)
+
+    def last_named(self, place: int, *, names: frozenset[str]) -> str:
+        """The last token before a place that is one of some words, or ""."""
+        if names not in self._named:
+            self._named[names] = [i for i, t in enumerate(self.tokens) if t.text in names]
+        at = bisect_left(self._named[names], place) - 1
+        return self.tokens[self._named[names][at]].text if at >= 0 else ""
+
+    @cached_property
+    def _named(self) -> dict[frozenset[str], list[int]]:
+        """Places of words asked for once."""
+        return {}
 
     def said_within(self, first: int, last: int, *, texts: frozenset[str]) -> bool:
         """Whether any token of the span is one of these."""

@@ -5,9 +5,10 @@ stays with the mention. Method after ConText (Harkema et al. 2009, J. Biomed. In
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from dictate.extract.answers import RULE as ANSWERED
 from dictate.extract.answers import answered_lists
@@ -35,6 +36,9 @@ _WAYS = (
     "pseudo",
 )
 _OR = ("or", "nor")
+_T = TypeVar("_T")
+_WIDEST = 30  # tokens of the longest span that a pattern matches
+_NEVER = 1 << 60  # a place behind all tokens
 _FAR = 14  # tokens; further back nothing is meant
 _TAILS = frozenset(
     "at here now to in it any anymore either this today all on really yet also for of though them".split()
@@ -85,34 +89,58 @@ class _Marks:
     def __init__(self, tokens: Sequence[Token]) -> None:
         self.tokens = tokens
         self.marks = [Mark() for _ in tokens]
+        self._weaker: dict[int, list[int]] = {}  # by strength: the next place that may hold a weaker mark
 
     def put(self, first: int, last: int, *, rule: ScopeRule) -> None:
-        for place in range(max(0, first), min(last, len(self.marks))):
-            if _STRENGTH[rule.scope] > _STRENGTH[self.marks[place].scope]:
-                self.marks[place] = Mark(rule.scope, rule.name)
+        """Marks tokens [first, last) that hold a weaker scope; what was found as strong once is passed
+        over ever after (union-find), so that long reaches of many rules stay linear."""
+        strength = _STRENGTH[rule.scope]
+        ahead = self._weaker.setdefault(strength, list(range(len(self.marks) + 1)))
+        place, mark = _find(ahead, max(0, first)), Mark(rule.scope, rule.name)
+        while place < min(last, len(self.marks)):
+            if strength > _STRENGTH[self.marks[place].scope]:
+                self.marks[place] = mark
+            ahead[place] = place + 1
+            place = _find(ahead, place)
 
 
-def _clause_end(tokens: Sequence[Token], place: int) -> int:
-    while place < len(tokens):
-        if tokens[place].pause:
-            return place + 1
-        place += 1
-    return len(tokens)
-
-
-def _clause_start(tokens: Sequence[Token], place: int) -> int:
-    while place > 0 and not tokens[place - 1].pause:
-        place -= 1
+def _find(ahead: list[int], place: int) -> int:
+    """The first place from here on that is not passed over; paths are halved on the way."""
+    if place >= len(ahead):
+        return place
+    while ahead[place] != place:
+        ahead[place] = ahead[ahead[place]]
+        place = ahead[place]
     return place
 
 
-def _list_end(tokens: Sequence[Token], place: int) -> int:
+class _Clauses:
+    """Tokens, and where the clause of each begins and ends."""
+
+    def __init__(self, tokens: Sequence[Token]) -> None:
+        self.tokens, self._starts, self._ends = tokens, [0], list[int]()
+        for place, token in enumerate(tokens):
+            if token.pause or place == len(tokens) - 1:
+                self._ends.append(place + 1)
+                self._starts.append(place + 1)
+
+    def end(self, place: int) -> int:
+        """The first token behind the clause of `place`."""
+        at = bisect_right(self._starts, place) - 1
+        return self._ends[at] if at < len(self._ends) else len(self.tokens)
+
+    def start(self, place: int) -> int:
+        """The first token of the clause of `place`."""
+        return self._starts[bisect_right(self._starts, min(place, len(self.tokens) - 1)) - 1]
+
+
+def _list_end(clauses: _Clauses, place: int) -> int:
     """The end of a denied list: "no oak, vanilla or toast" goes on to "toast"; "no oak, lovely
     fruit" ends at "oak". It goes on over commas only when an "or" closes the list."""
-    end = _clause_end(tokens, place)
+    tokens, end = clauses.tokens, clauses.end(place)
     reach = end
     while reach < len(tokens) and tokens[reach - 1].pause == ",":
-        nxt = _clause_end(tokens, reach)
+        nxt = clauses.end(reach)
         if nxt - reach > 4:
             break
         if any(t.text in _OR for t in tokens[reach:nxt]):
@@ -121,33 +149,45 @@ def _list_end(tokens: Sequence[Token], place: int) -> int:
     return end
 
 
-def _reach(
-    tokens: Sequence[Token], first: int, last: int, rule: ScopeRule, stops: Sequence[int]
-) -> tuple[int, int]:
+def _reach(clauses: _Clauses, first: int, last: int, rule: ScopeRule, stop: int) -> tuple[int, int]:
     """The token span that a rule matched at [first, last) reaches."""
     if rule.way == "backward":
         return 0, first
     if rule.way == "clausebefore":
-        return _clause_start(tokens, first), last
+        return clauses.start(first), last
     if rule.way == "clause":
-        return _clause_start(tokens, first), _clause_end(tokens, last - 1)
+        return clauses.start(first), clauses.end(last - 1)
     if rule.way == "before":
         return 0, first
     if rule.way == "both":
-        start = _clause_start(tokens, first)
+        start = clauses.start(first)
         if first - start <= 2 and start > 0:  # ", I wouldn't swear to it": of the clause before
-            start = _clause_start(tokens, start - 1)
-        return start, _clause_end(tokens, last - 1)
+            start = clauses.start(start - 1)
+        return start, clauses.end(last - 1)
+    tokens = clauses.tokens
     already_over = bool(tokens[last - 1].pause) and rule.scope == "denied"
     if rule.way == "forward":
-        end = last if already_over else _list_end(tokens, last)
+        end = last if already_over else _list_end(clauses, last)
     elif rule.way == "onward":
         end = len(tokens)
     else:  # breath
         end = len(tokens)
-        first = _clause_start(tokens, first)
-    stop = next((s for s in stops if s >= last and s < end), end)
-    return (first if rule.way == "breath" else last), stop
+        first = clauses.start(first)
+    return (first if rule.way == "breath" else last), min(stop, end)
+
+
+def _next(places: Sequence[int], place: int) -> int:
+    """The first of some places, in order, from one on; beyond all tokens where there is none."""
+    at = bisect_left(places, place)
+    return places[at] if at < len(places) else _NEVER
+
+
+def _near(
+    items: Sequence[_T], first: int, *, last: int, span: Callable[[_T], tuple[int, int]]
+) -> Sequence[_T]:
+    """Those of some items, in order of their spans, that may touch [first, last)."""
+    low = bisect_left(items, first - _WIDEST, key=lambda i: span(i)[0])
+    return items[low : bisect_left(items, last, key=lambda i: span(i)[0])]
 
 
 def mark_scopes(
@@ -155,33 +195,34 @@ def mark_scopes(
 ) -> tuple[Mark, ...]:
     """One mark a token. Pure; a phrase is one breath at most, so that a note takes linear time."""
     line = Line(tokens)
-    marks = _Marks(tokens)
+    marks, clauses = _Marks(tokens), _Clauses(tokens)
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
-    excuses = [(span, rule.of) for rule, span in spans if rule.way == "pseudo"]
-    ahead = [span for rule, span in spans if rule.way == "forward" and rule.scope == "denied"]
-    releases = sorted(
-        ((span[0], rule.of) for rule, span in spans if rule.way == "release"), key=lambda r: r[0]
-    )
+    excuses = sorted((span, rule.of) for rule, span in spans if rule.way == "pseudo")
+    ahead = sorted(span for rule, span in spans if rule.way == "forward" and rule.scope == "denied")
+    releases = [(span[0], rule.of) for rule, span in spans if rule.way == "release"]
+    any_stops = sorted(place for place, of in releases if not of)
+    own_stops = {scope: sorted(place for place, of in releases if scope in of) for scope in _STRENGTH}
     for rule, (first, last) in spans:
         if rule.way in ("pseudo", "release"):
             continue
-        pseudo = [span for span, of in excuses if not of or rule.scope in of]
         if any(
-            (a <= first and last <= b) or (first < b and a < last and b - a > last - first) for a, b in pseudo
+            ((a <= first and last <= b) or (first < b and a < last and b - a > last - first))
+            and (not of or rule.scope in of)
+            for (a, b), of in _near(excuses, first, last=last, span=lambda e: e[0])
         ):
             continue
         # "none of the oak" denies the oak, not what came before
-        inside = any(a <= first and last < b for a, b in ahead)
+        inside = any(a <= first and last < b for a, b in _near(ahead, first, last=last, span=lambda e: e))
         if rule.way == "backward" and (inside or not _ends_there(tokens, last)):
             continue
         # "I'd expect there is": what follows at once belongs to the rule, not to a new thought
-        stops = [place for place, of in releases if not of or (rule.scope in of and place > last)]
-        start, end = _reach(tokens, first, last, rule, stops)
+        stops = (_next(any_stops, last), _next(own_stops[rule.scope], last + 1))
+        start, end = _reach(clauses, first, last, rule, min(stops))
         if rule.way == "backward":
-            start = _antecedent(tokens, marks.marks, first, anchors)
+            start = _antecedent(clauses, marks.marks, first, anchors)
         marks.put(start, end, rule=rule)
     for first, _ in bare_denials(tokens, anchors):
-        for at in range(_antecedent(tokens, marks.marks, first, anchors), first):
+        for at in range(_antecedent(clauses, marks.marks, first, anchors), first):
             marks.marks[at] = Mark("denied", RULE)
     for start, end in answered_lists(tokens, anchors):
         marks.marks[start:end] = [Mark("denied", ANSWERED)] * (end - start)
@@ -211,16 +252,16 @@ def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     return last >= len(tokens) or bool(tokens[last - 1].pause) or tokens[last].text in _TAILS
 
 
-def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:
+def _antecedent(clauses: _Clauses, marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:
     """How far back "there isn't any" reaches: its own clause's beginning, or over clauses that only
     lead on ("given the level in the bottle") to the nearest with a thing in it (an anchor), and over
     all that was expected or remembered."""
-    start = _clause_start(tokens, place)
+    tokens, start = clauses.tokens, clauses.start(place)
     if place - start >= 1 and tokens[start].text not in ("and", "but", "i", "there", "it", "they"):
         return start
     before = start
     while before > 0:
-        previous = _clause_start(tokens, before - 1)
+        previous = clauses.start(before - 1)
         span = range(previous, before)
         hoped = any(marks[p].scope in ("expected", "past") for p in span)
         found = bool(anchors.intersection(span))
@@ -236,5 +277,5 @@ def _antecedent(tokens: Sequence[Token], marks: Sequence[Mark], place: int, anch
         if found and not hoped:
             break  # the thing itself: "violet, I looked for it, absent"
         if not hoped and start - previous > _FAR:
-            return _clause_start(tokens, start - 1) if start else 0
+            return clauses.start(start - 1) if start else 0
     return before

@@ -55,8 +55,9 @@ def repaired(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
             if end - start <= _SHORT:
                 yield start, end, rule
     denials = {a for a, _ in line.spans(_DENIAL)}
+    start = 0
     for place, token in enumerate(tokens[:-1]):
-        start = _clause_start(tokens, place)
+        start = place if place and tokens[place - 1].pause else start
         if token.pause == "?" and tokens[start].text in _ASKS and place + 1 in denials:
             yield start, place + 1, ANSWERED_NO
         ends = place + 2 == len(tokens) or tokens[place + 1].pause in (".", ";")
@@ -79,9 +80,12 @@ def _before(tokens: Sequence[Token], first: int, last: int) -> Iterator[tuple[in
 def keep_unrepaired(readings: Sequence[Reading]) -> list[Reading]:
     """A repair takes back only what it says anew: of "deep ruby, no, garnet" the depth stays."""
     kept = []
+    last = max((r.first for r in readings), default=0)
+    of_field: dict[str, int] = {}
     for reading in readings:
-        later = [r for r in readings if r.first >= reading.last]
-        again = not later or any(r.field == reading.field for r in later)
+        of_field[reading.field] = max(reading.first, of_field.get(reading.field, 0))
+    for reading in readings:
+        again = last < reading.last or of_field[reading.field] >= reading.last
         if reading.rule == SELF_REPAIR and reading.scope == "denied" and not again:
             reading = replace(reading, scope="said", rule="")
         kept.append(reading)

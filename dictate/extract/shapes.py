@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from dictate.extract.parsed import Parsed
-from dictate.language.mentions import Mention
 from dictate.language.patterns import compile_any
 
 _LONGEST = 5  # tokens of an unknown thing
@@ -93,13 +93,15 @@ def _filler(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> bool:
 def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:
     """What follows "something like", "notes of", up to the end of its chunk."""
     chunks = list(_chunks(parsed))
+    starts = [a for a, _ in chunks]
     for _, end in parsed.line.spans(shape.strong):
         at = end
         if parsed.tokens[end - 1].pause:  # "something like, I don't know, the inside of a fiddle case"
-            fillers = (a for a, b in parsed.clauses if a >= end and not _filler(parsed, a, b, shape))
+            behind = parsed.clauses[bisect_left(parsed.clause_starts, end) :]
+            fillers = (a for a, b in behind if not _filler(parsed, a, b, shape))
             at = next(fillers, len(parsed.tokens))
-        chunk = next(((a, b) for a, b in chunks if a <= at < b), None)
-        if chunk:
+        chunk = chunks[bisect_right(starts, at) - 1] if starts and starts[0] <= at else (0, 0)
+        if chunk[0] <= at < chunk[1]:
             yield at, chunk[1]
 
 
@@ -110,10 +112,11 @@ def unknown_things(
     taken = {p for m in parsed.mentions for p in range(m.first, m.last)}
     introduced = list(_after_introducer(parsed, shape))
     known = [m for m in parsed.mentions if m.of("descriptor")]
+    firsts = [m.first for m in known]
     chunks = list(_chunks(parsed)) if known else []
     listed = [
         c for i, c in enumerate(chunks)
-        if any(_has(known, chunks[j]) for j in (i - 1, i + 1) if 0 <= j < len(chunks))
+        if any(_has(firsts, chunks[j]) for j in (i - 1, i + 1) if 0 <= j < len(chunks))
     ]  # fmt: skip
     for loose, spans in ((True, introduced), (False, listed)):
         for span in spans:
@@ -129,5 +132,7 @@ def unknown_things(
             yield first, last
 
 
-def _has(mentions: Sequence[Mention], chunk: tuple[int, int]) -> bool:
-    return any(chunk[0] <= m.first < chunk[1] for m in mentions)
+def _has(firsts: Sequence[int], chunk: tuple[int, int]) -> bool:
+    """Whether one of the places, in order, lies in the chunk."""
+    at = bisect_left(firsts, chunk[0])
+    return at < len(firsts) and firsts[at] < chunk[1]

@@ -29,7 +29,7 @@ def read_sugar(parsed: Parsed) -> list[Reading]:
 
 
 def map_sugar(
-    found: Sequence[Reading], phrases: Sequence[Phrase], lexicon: Lexicon, *,
+    found: Sequence[Reading], phrases: Sequence[Phrase], *, lexicon: Lexicon,
     levels: Mapping[str, Mapping[str, float]],
 ) -> list[Reading]:  # fmt: skip
     """The readings with amounts of sugar turned into levels of sweetness where no word of the same wine
