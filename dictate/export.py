@@ -24,6 +24,7 @@ from dictate.note import (
     Term,
     Text,
 )
+from dictate.sense import sense_checks
 
 SCALE_LINE = "Figures in brackets: 0 (none at all) to 10 (as much as can be imagined)."
 CLOCK_LINE = (
@@ -221,7 +222,9 @@ def _is_timed(note: Note) -> bool:
 
 def _page(note: Note, *, heading: Callable[[str], str], line: Callable[[str, str], str]) -> list[str]:
     body = [line(name, "; ".join(parts) + ".") for name, parts in _lines(note)]
-    return [heading(wine_title(note)), *(body or [line("", "Nothing was said of this wine.")])]
+    checks = [f"{c.text} ({c.source})" for c in sense_checks(note)]
+    look = [line("Worth a look", "; ".join(checks) + ".")] if checks else []
+    return [heading(wine_title(note)), *(body or [line("", "Nothing was said of this wine.")]), *look]
 
 
 def as_markdown(note: Note) -> str:
