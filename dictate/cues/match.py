@@ -60,6 +60,10 @@ class Line:
         """Whether one of the phrases begins at this token."""
         return any(self.stands(phrase, place) for phrase in phrases)
 
+    def any_ends(self, phrases: Iterable[Tokens], place: int) -> bool:
+        """Whether one of the phrases ends right before this token."""
+        return any(self.stands(p, place - len(p)) for p in phrases if place >= len(p))
+
     def only_fillers(self, first: int, last: int, *, rule: Rule) -> bool:
         """Whether tokens [first, last) are fillers of the rule, or none."""
         place = first
@@ -93,7 +97,7 @@ class Line:
 def _before(line: Line, rule: Rule, place: int, fresh: int) -> bool:
     """Nothing but fillers from a break to here; `fresh` is where the last cue ended."""
     if rule.position == 0:  # privacy: a comma the recogniser left out must not let words through
-        return not any(line.stands(p, place - len(p)) for p in rule.blocked_before if place >= len(p))
+        return not line.any_ends(rule.blocked_before, place)
     start = place
     while start != fresh and line.breaks[start] < max(rule.position, 1):
         sizes = (len(f) for f in rule.fillers if start >= len(f) and line.stands(f, start - len(f)))
@@ -104,8 +108,7 @@ def _before(line: Line, rule: Rule, place: int, fresh: int) -> bool:
     hanging = start > fresh and not line.tokens[start - 1].pause
     if not hanging or not (line.same_breath(start) or line.gap_s(start) < line.table.inner_s):
         return True
-    ends = (p for p in rule.blocked_before if start >= len(p))
-    return not any(line.stands(p, start - len(p)) for p in ends)
+    return not line.any_ends(rule.blocked_before, start)
 
 
 def _behind(line: Line, rule: Rule, last: int, clock: bool) -> bool:

@@ -26,9 +26,9 @@ CUE_PHRASES = (
     "back on the record",
     "end of tasting",
 )
+STOPPING = ("all gone", "it's gone", "gone")
 # proposed only while the clock runs: that is the only time they are said, and short words are what
 # a prompt finds where they are not
-STOPPING = ("all gone", "it's gone", "gone")
 CLOCK_PHRASES = ("still there", *STOPPING)
 FILLERS = ("okay", "ok", "right", "yeah", "yes", "and", "so", "now", "well", "alright")
 _TRIED_IN_FRONT = ("okay", "right", "yeah", "and", "so")

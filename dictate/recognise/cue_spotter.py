@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
+from dictate.cues import Evidence, candidates, likeliest, plain, without_fillers
 from dictate.recognise.decoder import Decoded, Decoder, Encoded
 
 LONGEST_S = 2.0  # a stretch that holds a cue and nothing else
 _OTHERS = 3  # texts beside the likeliest that a cue must compare with
-__all__ = ["CUE_PHRASES", "LONGEST_S", "CueSpotter"]
 
 
 class CueSpotter:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.lexicon.entries import Lexicon, spelled
@@ -46,40 +46,49 @@ def repair_words(
     """
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
+    origins = _origins(len(words), again)
+    weighed = _weighed(refused)
     found = [
         *find_heard_as(line, lexicon),
         *find_pairs(line, table),
-        *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, again, refused)),
+        *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
-    steps = tuple(sorted([*again, *_before(own, again)], key=lambda step: step.first))
+    steps = tuple(sorted([*again, *_before(own, origins)], key=lambda step: step.first))
     return Repaired(replay(words, steps), steps)
 
 
-def _refused(found: Found, again: Sequence[Step], refused: Sequence[Step]) -> bool:
+def _origins(count: int, again: Sequence[Step]) -> list[int]:
+    """For each word after `again` its index into the `count` words before; for what a step put in place,
+    that of the first word it stands for."""
+    origins: list[int] = []
+    reached = 0
+    for step in again:
+        origins.extend(range(reached, step.first))
+        origins.extend([step.first] * len(step.after))
+        reached = step.last
+    return [*origins, *range(reached, count)]
+
+
+def _weighed(refused: Sequence[Step]) -> dict[int, set[tuple[str, ...]]]:
+    """For each word, by its index before `again`, the terms that the recogniser has listened for in vain."""
+    weighed: dict[int, set[tuple[str, ...]]] = {}
+    for step in refused:
+        for index in range(step.first, step.last):
+            weighed.setdefault(index, set()).add(spelled(" ".join(step.after)))
+    return weighed
+
+
+def _refused(found: Found, origins: Sequence[int], weighed: Mapping[int, set[tuple[str, ...]]]) -> bool:
     """Has the recogniser listened for this, in some of these words, and not heard it?"""
     said = spelled(" ".join(found.said))
-    first, last = (index + _shift(index, again) for index in (found.first, found.last))
-    return any(r.first < last and first < r.last and spelled(" ".join(r.after)) == said for r in refused)
+    return any(said in weighed.get(index, ()) for index in origins[found.first : found.last])
 
 
-def _shift(index: int, again: Sequence[Step]) -> int:
-    """What to add to an index into the words after `again` for that into the words before."""
-    shift = 0
-    for one in again:
-        if one.first - shift < index:
-            shift += (one.last - one.first) - len(one.after)
-    return shift
-
-
-def _before(steps: Sequence[Step], again: Sequence[Step]) -> list[Step]:
+def _before(steps: Sequence[Step], origins: Sequence[int]) -> list[Step]:
     """Steps for words after `again`, as steps for the words before it; none overlaps those of `again`,
     whose words are kept."""
-    shifts = [_shift(step.first, again) for step in steps]
-    return [
-        replace(step, first=step.first + shift, last=step.last + shift)
-        for step, shift in zip(steps, shifts, strict=True)
-    ]
+    return [replace(s, first=origins[s.first], last=origins[s.last - 1] + 1) for s in steps]
 
 
 def _chosen(found: list[Found]) -> list[Found]:

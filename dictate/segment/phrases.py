@@ -254,8 +254,7 @@ def segment_words(
         else:
             cutter.breath(event)
     units = cutter.units
-    chain = [u for u in units if u.cue is None or u.clause.timed]
-    decoded = iter(decode_stages([u.clause for u in chain]))
-    heard: list[Stage] = [next(decoded) if u.cue is None or u.clause.timed else "cue" for u in units]
-    stages: list[Stage] = ["cue" if u.cue else stage for u, stage in zip(units, heard, strict=True)]
+    chain = [place for place, u in enumerate(units) if u.cue is None or u.clause.timed]
+    decoded = dict(zip(chain, decode_stages([units[place].clause for place in chain]), strict=True))
+    stages: list[Stage] = ["cue" if u.cue else decoded[place] for place, u in enumerate(units)]
     return _take_back(tuple(_joined(units, stages)))
