@@ -6,8 +6,9 @@ One note of so many breaths is made from sentences of its own, by a fixed seed; 
 and its CPU time (`process_time`, this process only) divided by the phrases that came out; the median run of
 each size counts. Ratios of one run say more than milliseconds: a phrase of 10,000 beside a phrase of the
 smallest note, "x1.0" is linear. Tables, lexicon and sounds are loaded before; what is found once and kept
-fills up during the smaller notes. The goal is 5 ms a phrase. A minute with --no-repair (which hands the words on as heard);
-half an hour with repair, whose search by sound costs most. Measures only: no test depends on time.
+fills up during the smaller notes. The goal is 5 ms a phrase. A minute and a half with --no-repair (words are
+handed on as heard), half an hour with repair, whose search by sound costs most. Measures only: no test
+depends on time.
 """
 
 from __future__ import annotations
