@@ -133,7 +133,7 @@ class Evidence:
 
 
 # Logistic regression on the half "choose" of the benches of clocks and false cues, 15 dB (25 Nov 2026).
-WEIGHTS = (0.095, 0.062, 2.58, -1.72, -6.29, -1.21, 2.10)
+WEIGHTS = (0.09, 0.08, 2.23, -1.43, -6.26, -1.26, 1.91)
 AT_LEAST = 0.6  # probability
 
 
