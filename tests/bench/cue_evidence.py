@@ -1,0 +1,260 @@
+"""What the cue spotter has to go by in recordings whose cues are known, kept as it comes: for fit_cues.py.
+
+Four kinds of recording, of the half "choose" alone: sessions of clocks.py at 15 dB; sentences of the bench of
+false cues that hold cue words, at 15 dB; short remarks while the clock runs, clean and at 15 dB; an hour
+without speech. Evidence is weighed in every stretch short enough for the spotter, with the clock as it truly
+runs (in all but the sessions it is taken to run: then all phrases are open).
+"""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import sys
+import time
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from pydantic import TypeAdapter
+
+from dictate.audio import find_speech
+from dictate.audio.speech import Stretch
+from dictate.cues import Evidence
+from dictate.recognise.cue_spotter import LONGEST_S
+from dictate.recognise.decoder import SAMPLE_RATE, Decoded
+from dictate.recognise.weights import find_weights
+from dictate.recognise.whisper import _AROUND_S, WhisperRecogniser
+from tests.bench import clock_heard
+from tests.bench.clocks import BABBLERS, in_condition, sessions, take
+from tests.bench.false_jobs import VOICES, Said, Unspoken, said_jobs, seed_of, silent_jobs
+from tests.bench.spoken import MATERIAL
+from tests.speech.synth import Line, room_noise, timed_lines, with_noise
+
+Kind = Literal["clock", "said", "short", "silent"]
+KINDS: tuple[Kind, ...] = ("clock", "said", "short", "silent")
+REMARK_VOICES = (*VOICES, "kokoro:jm_kumo@en-gb-x-rp")
+TOGETHER = 11  # remarks in one recording
+APART_S = 1.4
+SNR_DB = 15.0
+STARTS, STOPS = ("away",), ("begin", "gone")  # cues after which the clock runs, or does not
+_OVERLAP_S = 0.1  # a line belongs to a stretch that holds that much of it
+
+
+@dataclass(frozen=True, slots=True)
+class Remarks:
+    """Short remarks by one voice, one breath group each."""
+
+    remarks: tuple[str, ...]
+    voice: str
+    snr_db: float | None
+
+    @property
+    def script(self) -> str:
+        """Names what is said, in whatever noise."""
+        return f"{self.voice}|{' / '.join(self.remarks)}"
+
+    @property
+    def key(self) -> str:
+        """Names what is heard."""
+        return f"{self.script}|{'clean' if self.snr_db is None else f'{self.snr_db:g}'}"
+
+    def build(self) -> tuple[np.ndarray, tuple[Line, ...]]:
+        """Samples (n,) and the lines."""
+        said = [{"say": f"{remark}.", "stage": "finish", "cue": None} for remark in self.remarks]
+        lines = [line for one in said for line in (one, {"wait": APART_S})]
+        samples, placed = timed_lines(lines, self.voice)
+        if self.snr_db is not None:
+            others = [v for v in BABBLERS if v != self.voice]
+            noise = room_noise(len(samples), seed=seed_of(self.key), voices=others)
+            samples = with_noise(samples, noise, snr_db=self.snr_db, lines=placed)
+        return samples, placed
+
+
+def short_remarks() -> tuple[str, ...]:
+    """Those of material/short_remarks.toml."""
+    return tuple(tomllib.loads((MATERIAL / "short_remarks.toml").read_text(encoding="utf-8"))["remarks"])
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One recording to weigh the evidence of."""
+
+    kind: Kind
+    source: clock_heard.Job | Said | Unspoken | Remarks
+
+    @property
+    def key(self) -> str:
+        """Names it among what is kept."""
+        return f"{self.kind}|{self.source.key}"
+
+    @property
+    def script(self) -> str:
+        """The same for two recordings of one reading in other noise: they are never parted by a fold."""
+        return f"{self.kind}|{self.source.script if isinstance(self.source, Remarks) else self.source.key}"
+
+    def build(self) -> tuple[np.ndarray, tuple[Line, ...]]:
+        """Samples (n,) at 16 kHz, and what is said when."""
+        if isinstance(self.source, clock_heard.Job):
+            made = take(self.source.session)
+            noisy = in_condition(made, self.source.session, condition=self.source.condition)
+            return noisy, made.lines
+        return self.source.build()
+
+
+def pieces(limit: int | None = None) -> tuple[Piece, ...]:
+    """All recordings, always the half "choose"; `limit`: of each kind."""
+    remarks = short_remarks()
+    groups = [remarks[n : n + TOGETHER] for n in range(0, len(remarks), TOGETHER)]
+    found: dict[Kind, list[Any]] = {
+        "clock": [clock_heard.Job(session, "15") for session in sessions("choose")],
+        "said": [job for job in said_jobs("choose", (f"{SNR_DB:g}",)) if not job.running],
+        "short": [Remarks(g, v, snr_db) for v in REMARK_VOICES for g in groups for snr_db in (None, SNR_DB)],
+        "silent": [job for job in silent_jobs() if job.part == "silent"],
+    }
+    return tuple(Piece(kind, source) for kind in KINDS for source in found[kind][:limit])
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One stretch. `cue`: the kind of cue that was truly said in it (the last), and `said` its words;
+    `free`: what the recogniser wrote, `score` how sure of it; `evidence` is empty where the spotter
+    has nothing to weigh: too long a stretch (`free` is then empty too), no text, or no candidate."""
+
+    cue: str | None
+    said: str
+    free: str
+    score: float
+    silence: float
+    evidence: tuple[Evidence, ...]
+
+
+_STRETCHES = TypeAdapter(tuple[Weighed, ...])
+
+
+class Listener(WhisperRecogniser):
+    """The recogniser, asked for the spotter's evidence in place of words."""
+
+    def weigh(
+        self, samples: np.ndarray, stretch: Stretch, *, running: bool
+    ) -> tuple[Decoded, tuple[Evidence, ...]]:
+        """What is written of a short stretch, and what speaks for each cue instead, whether or not the
+        program would have looked."""
+        first = round(max(0.0, stretch.start_s - _AROUND_S) * SAMPLE_RATE)
+        encoded, free = self._decode(samples[first : round((stretch.end_s + _AROUND_S) * SAMPLE_RATE)])
+        if not free.text:
+            return free, ()
+        seconds = stretch.end_s - stretch.start_s
+        return free, self._spotter.weigh(encoded, free, running=running, seconds=seconds)
+
+
+def clock_runs(lines: Sequence[Line], at_s: float) -> bool:
+    """Whether the clock truly runs when a stretch begins: what the cues said before make of it."""
+    before = [n.cue for n in lines if n.cue in STARTS + STOPS and n.end_s < at_s + _OVERLAP_S]
+    return bool(before) and before[-1] in STARTS
+
+
+def cue_in(lines: Sequence[Line], stretch: Stretch) -> Line | None:
+    """The last line with a cue that is said in a stretch."""
+    inside = (
+        n
+        for n in lines
+        if n.cue and min(n.end_s, stretch.end_s) - max(n.start_s, stretch.start_s) > _OVERLAP_S
+    )
+    return max(inside, key=lambda n: n.start_s, default=None)
+
+
+def stretches_of(piece: Piece, listener: Listener) -> tuple[Weighed, ...]:
+    """The stretches of a recording that are short or hold a cue."""
+    samples, lines = piece.build()
+    samples = samples.astype(np.float32)
+    found = []
+    for stretch in find_speech(samples):
+        line = cue_in(lines, stretch)
+        cue, said = (line.cue, line.say) if line else (None, "")
+        if stretch.end_s - stretch.start_s > LONGEST_S:
+            if cue:
+                found.append(Weighed(cue, said, "", 0.0, 0.0, ()))
+            continue
+        running = piece.kind != "clock" or clock_runs(lines, stretch.start_s)
+        free, evidence = listener.weigh(samples, stretch, running=running)
+        found.append(Weighed(cue, said, free.text, free.score, free.silence, evidence))
+    return tuple(found)
+
+
+class Kept:
+    """Evidence in FOLDER/evidence.jsonl, one line a recording."""
+
+    def __init__(self, folder: Path, *, again: bool = False) -> None:
+        """`again`: what was kept is thrown away."""
+        folder.mkdir(parents=True, exist_ok=True)
+        self._file = folder / "evidence.jsonl"
+        if again:
+            self._file.unlink(missing_ok=True)
+        self._rows: dict[str, dict[str, Any]] = {}
+        for line in self._file.read_text(encoding="utf-8").splitlines() if self._file.exists() else ():
+            try:
+                row = json.loads(line)
+            except ValueError:  # empty, or the run was stopped while it wrote
+                continue
+            self._rows[row["key"]] = row
+
+    def get(self, piece: Piece) -> tuple[Weighed, ...] | None:
+        """What was weighed in a recording, if it was."""
+        row = self._rows.get(piece.key)
+        return _STRETCHES.validate_python(row["stretches"]) if row else None
+
+    def put(self, piece: Piece, stretches: tuple[Weighed, ...]) -> None:
+        """Keep it, at once. It begins with a line break, for the line before may be torn."""
+        dumped = _STRETCHES.dump_python(stretches, mode="json")
+        row = {"key": piece.key, "code": _code(), "stretches": dumped}
+        self._rows[piece.key] = row
+        with self._file.open("a", encoding="utf-8") as out:
+            out.write("\n" + json.dumps(row, ensure_ascii=False) + "\n")
+
+    def of_other_code(self, chosen: Sequence[Piece]) -> int:
+        """How many of them were heard by other code than there is now. Not what `cues/` has become: the
+        weights stand there."""
+        rows = (self._rows.get(piece.key) for piece in chosen)
+        return sum(row is not None and row["code"] != _code() for row in rows)
+
+
+def _code() -> str:
+    return clock_heard.code_of(("audio", "recognise"))
+
+
+def weigh_all(chosen: Sequence[Piece], kept: Kept, *, processes: int) -> None:
+    """Hear what is not yet kept; Ctrl-C loses nothing."""
+    todo = [piece for piece in chosen if kept.get(piece) is None]
+    clocks = [piece.source.session for piece in todo if isinstance(piece.source, clock_heard.Job)]
+    clock_heard.make_speech(clocks, noisy=bool(todo))
+    began = time.monotonic()
+    for count, (piece, stretches) in enumerate(_heard(todo, processes), 1):
+        kept.put(piece, stretches)
+        left = (len(todo) - count) * (time.monotonic() - began) / count / 60
+        end = "\n" if count == len(todo) else ""
+        print(
+            f"\r{count} of {len(todo)} heard, {left:.0f} minutes left ", end=end, file=sys.stderr, flush=True
+        )
+
+
+_listeners: list[Listener] = []
+
+
+def _hear(piece: Piece) -> tuple[Piece, tuple[Weighed, ...]]:
+    if not _listeners:
+        weights = find_weights()
+        _listeners.append(Listener(weights.folder, name=weights.name, threads=1))
+    return piece, stretches_of(piece, _listeners[0])
+
+
+def _heard(todo: Sequence[Piece], processes: int) -> Iterator[tuple[Piece, tuple[Weighed, ...]]]:
+    if processes < 2 or len(todo) < 3:
+        yield from map(_hear, todo)
+        return
+    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
+    with context.Pool(processes) as pool:
+        yield from pool.imap_unordered(_hear, todo, chunksize=1)
