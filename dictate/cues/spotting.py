@@ -133,7 +133,7 @@ class Evidence:
 
 
 # Logistic regression on the half "choose" of the benches of clocks and false cues, 15 dB (25 Nov 2026).
-# Fitted anew by tests/bench/fit_cues.py, which tells what is in the rows.
+# tests/bench/fit_cues.py fits them anew; these have seen three short remarks of the half "report" as well.
 WEIGHTS = (0.09, 0.08, 2.23, -1.43, -6.26, -1.26, 1.91)
 AT_LEAST = 0.6  # probability
 

@@ -93,10 +93,9 @@ class WhisperRecogniser:
         wrote: str | None = None
         pieces: list[tuple[Encoded, Decoded]] = []
         for start_s, end_s in _pieces(samples, stretch):
-            from_s = max(0.0, start_s - _AROUND_S)
-            piece = samples[round(from_s * SAMPLE_RATE) : round((end_s + _AROUND_S) * SAMPLE_RATE)]
+            from_s, piece = with_surroundings(samples, start_s, end_s=end_s)
             encoded, decoded = self._decode(piece)
-            if any(decoded.silence > above and decoded.score < below for above, below in _NO_SPEECH):
+            if is_without_speech(silence=decoded.silence, score=decoded.score):
                 continue
             found = self._decoder.words(encoded, decoded.tokens)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
@@ -140,6 +139,20 @@ class WhisperRecogniser:
         if cue is None:
             return found, None
         return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text
+
+
+def with_surroundings(
+    samples: NDArray[np.float32], start_s: float, *, end_s: float
+) -> tuple[float, NDArray[np.float32]]:
+    """The samples of a stretch with what stands around it, and where they begin (seconds)."""
+    from_s = max(0.0, start_s - _AROUND_S)
+    return from_s, samples[round(from_s * SAMPLE_RATE) : round((end_s + _AROUND_S) * SAMPLE_RATE)]
+
+
+def is_without_speech(*, silence: float, score: float) -> bool:
+    """Whether a text was written on sounds that are no speech. `silence`: probability that nobody speaks;
+    `score`: mean log-probability of the text."""
+    return any(silence > above and score < below for above, below in _NO_SPEECH)
 
 
 def _later(steps: Sequence[Step], by: int) -> Iterator[Step]:

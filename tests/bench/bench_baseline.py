@@ -39,8 +39,8 @@ from dictate.pipeline import notes_from_source  # noqa: E402
 from dictate.recognise.typed import read_transcript  # noqa: E402
 from dictate.settings import Settings  # noqa: E402
 from dictate.values import Phrase, Word  # noqa: E402
-from tests.bench.score_corpus import Spoken, make_sources, stage_heard  # noqa: E402
-from tests.scoring import Scores, score_note  # noqa: E402
+from tests.bench.score_corpus import Spoken, make_sources, score_source, stages_of  # noqa: E402
+from tests.scoring import Scores  # noqa: E402
 
 LEXICON = load_lexicon()
 RULES = compile_rules(load_table)
@@ -145,18 +145,12 @@ def measure(folder: Path, *, limit: int | None) -> dict[str, Count]:
 
 
 def add_scores(count: Count, spoken: Spoken, *, found: list[Document]) -> None:
-    """Score the notes found in one source, as `score_corpus.py` does."""
-    for line in spoken.lines:
-        if line.stage != "cue":
-            stage = stage_heard(line, found)
-            count.lines += 1
-            count.lines_right += line.stage == (line.stage if stage == "cue" and line.cue else stage)
-    if len(spoken.gold) == 1:
-        found = [max(found, key=lambda n: len(n["transcript"]), default={})]
-    for number, gold in enumerate(spoken.gold):
-        note = found[number] if number < len(found) else {}
-        score_note(f"{spoken.name}.{number}", gold, note=note, scores=count.scores)
-        count.notes += 1
+    """Score the notes found in one source."""
+    for true, heard in stages_of(spoken, found):
+        count.lines += 1
+        count.lines_right += true == heard
+    score_source(spoken, found, scores=count.scores)
+    count.notes += len(spoken.gold)
 
 
 def report(folder: Path, counts: Mapping[str, Count]) -> str:

@@ -6,10 +6,8 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
-import sys
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from hashlib import sha256
@@ -28,6 +26,7 @@ from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
 from dictate.values import Cue, Heard, Word
 from tests.bench.clocks import Condition, Session, in_condition, speech_wanted, take
+from tests.bench.crowd import work_through
 from tests.speech.synth import RATE, made_speech, speech
 
 Mode = Literal["heard", "plain"]
@@ -206,38 +205,15 @@ def _hear(work: tuple[Mode, Job, dict[str, Any] | None]) -> tuple[Mode, dict[str
 def hear_all(jobs: Sequence[Job], kept: Kept, *, processes: int, modes: Sequence[Mode]) -> None:
     """Hear what is not yet kept, mode by mode; each result is kept at once, so Ctrl-C loses nothing."""
     todo = [(mode, job, kept.get(mode, job)) for mode in modes for job in jobs if kept.wanted(mode, job)]
-    began = time.monotonic()
-    for count, (mode, row) in enumerate(_results(todo, processes), 1):
+    for mode, row in work_through(_hear, todo, processes=processes):
         kept.put(mode, row)
-        _tell("heard", count, len(todo), began)
-
-
-def _tell(done: str, count: int, whole: int, began: float) -> None:
-    left = (whole - count) * (time.monotonic() - began) / count / 60
-    end = "\n" if count == whole else ""
-    print(f"\r{count} of {whole} {done}, {left:.0f} minutes left ", end=end, file=sys.stderr, flush=True)
-
-
-def _results(
-    todo: Sequence[tuple[Mode, Job, dict[str, Any] | None]], processes: int
-) -> Iterator[tuple[Mode, dict[str, Any]]]:
-    if processes < 2 or len(todo) < 3:
-        yield from map(_hear, todo)
-        return
-    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
-    with context.Pool(processes) as pool:
-        yield from pool.imap_unordered(_hear, todo, chunksize=1)
 
 
 def make_speech(chosen: Sequence[Session], *, noisy: bool) -> None:
     """Have the voices say what they have not said yet, in a process of its own (its memory is freed)."""
     todo = [pair for pair in speech_wanted(chosen, noisy=noisy) if not made_speech(*pair).exists()]
-    if not todo:
-        return
-    began = time.monotonic()
-    with multiprocessing.get_context("spawn").Pool(1) as pool:
-        for count, _ in enumerate(pool.imap(_say, todo), 1):
-            _tell("lines spoken", count, len(todo), began)
+    for _ in work_through(_say, todo, apart=True, done="lines spoken"):
+        pass
 
 
 def _say(pair: tuple[str, str]) -> None:

@@ -9,11 +9,8 @@ runs (in all but the sessions it is taken to run: then all phrases are open).
 from __future__ import annotations
 
 import json
-import multiprocessing
-import sys
-import time
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -25,11 +22,12 @@ from dictate.audio import find_speech
 from dictate.audio.speech import Stretch
 from dictate.cues import Evidence
 from dictate.recognise.cue_spotter import LONGEST_S
-from dictate.recognise.decoder import SAMPLE_RATE, Decoded
+from dictate.recognise.decoder import Decoded
 from dictate.recognise.weights import find_weights
-from dictate.recognise.whisper import _AROUND_S, WhisperRecogniser
+from dictate.recognise.whisper import WhisperRecogniser, with_surroundings
 from tests.bench import clock_heard
 from tests.bench.clocks import BABBLERS, in_condition, sessions, take
+from tests.bench.crowd import work_through
 from tests.bench.false_jobs import VOICES, Said, Unspoken, said_jobs, seed_of, silent_jobs
 from tests.bench.spoken import MATERIAL
 from tests.speech.synth import Line, room_noise, timed_lines, with_noise
@@ -143,8 +141,8 @@ class Listener(WhisperRecogniser):
     ) -> tuple[Decoded, tuple[Evidence, ...]]:
         """What is written of a short stretch, and what speaks for each cue instead, whether or not the
         program would have looked."""
-        first = round(max(0.0, stretch.start_s - _AROUND_S) * SAMPLE_RATE)
-        encoded, free = self._decode(samples[first : round((stretch.end_s + _AROUND_S) * SAMPLE_RATE)])
+        _, piece = with_surroundings(samples, stretch.start_s, end_s=stretch.end_s)
+        encoded, free = self._decode(piece)
         if not free.text:
             return free, ()
         seconds = stretch.end_s - stretch.start_s
@@ -231,14 +229,8 @@ def weigh_all(chosen: Sequence[Piece], kept: Kept, *, processes: int) -> None:
     todo = [piece for piece in chosen if kept.get(piece) is None]
     clocks = [piece.source.session for piece in todo if isinstance(piece.source, clock_heard.Job)]
     clock_heard.make_speech(clocks, noisy=bool(todo))
-    began = time.monotonic()
-    for count, (piece, stretches) in enumerate(_heard(todo, processes), 1):
+    for piece, stretches in work_through(_hear, todo, processes=processes):
         kept.put(piece, stretches)
-        left = (len(todo) - count) * (time.monotonic() - began) / count / 60
-        end = "\n" if count == len(todo) else ""
-        print(
-            f"\r{count} of {len(todo)} heard, {left:.0f} minutes left ", end=end, file=sys.stderr, flush=True
-        )
 
 
 _listeners: list[Listener] = []
@@ -249,12 +241,3 @@ def _hear(piece: Piece) -> tuple[Piece, tuple[Weighed, ...]]:
         weights = find_weights()
         _listeners.append(Listener(weights.folder, name=weights.name, threads=1))
     return piece, stretches_of(piece, _listeners[0])
-
-
-def _heard(todo: Sequence[Piece], processes: int) -> Iterator[tuple[Piece, tuple[Weighed, ...]]]:
-    if processes < 2 or len(todo) < 3:
-        yield from map(_hear, todo)
-        return
-    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
-    with context.Pool(processes) as pool:
-        yield from pool.imap_unordered(_hear, todo, chunksize=1)

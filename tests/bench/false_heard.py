@@ -6,10 +6,7 @@ Words are kept, not cues: a change of the grammar needs no new hearing, one of t
 from __future__ import annotations
 
 import json
-import multiprocessing
-import sys
-import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -22,6 +19,7 @@ from dictate.note import Recording as NoteRecording
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
 from dictate.values import Cue, Heard, Step, Word
+from tests.bench.crowd import work_through
 from tests.bench.false_jobs import Job, recording_of
 from tests.bench.heard import code_of, recogniser
 from tests.speech.synth import Line
@@ -110,28 +108,8 @@ def hear(job: Job) -> tuple[str, Result]:
 def hear_all(jobs: Sequence[Job], results: Results, *, processes: int) -> None:
     """Hear what is not yet kept; each result is kept at once, so Ctrl-C loses nothing."""
     todo = [job for job in jobs if results.get(job.key) is None]
-    began = time.monotonic()
-    for count, (key, result) in enumerate(_heard(todo, processes), 1):
+    for key, result in work_through(hear, todo, processes=processes):
         results.put(key, result)
-        if count % 10 == 0 or count == len(todo):
-            left = (len(todo) - count) * (time.monotonic() - began) / count / 60
-            print(
-                f"\r{count} of {len(todo)} heard, {left:.0f} minutes left ",
-                end="",
-                file=sys.stderr,
-                flush=True,
-            )
-    if todo:
-        print(file=sys.stderr)
-
-
-def _heard(jobs: Sequence[Job], processes: int) -> Iterator[tuple[str, Result]]:
-    if processes < 2 or len(jobs) < 4:
-        yield from map(hear, jobs)
-        return
-    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
-    with context.Pool(processes) as pool:
-        yield from pool.imap_unordered(hear, jobs, chunksize=1)
 
 
 def notes_and_cues(heard: Heard) -> tuple[tuple[Note, ...], tuple[Cue, ...]]:

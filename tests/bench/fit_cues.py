@@ -39,7 +39,7 @@ sys.path.insert(0, str(ROOT))
 
 from dictate.cues import CUE_PHRASES, plain, without_fillers  # noqa: E402
 from dictate.cues.spotting import AT_LEAST, WEIGHTS  # noqa: E402
-from dictate.recognise.whisper import _NO_SPEECH  # noqa: E402
+from dictate.recognise.whisper import is_without_speech  # noqa: E402
 from tests.bench.cue_evidence import KINDS, Kept, Kind, Weighed, pieces, weigh_all  # noqa: E402
 from tests.bench.false_judge import cues_in_text  # noqa: E402
 
@@ -147,7 +147,7 @@ def kind_of(phrase: str) -> str:
 def outcome(case: Case, chance: Floats, *, at_least: float) -> str:
     """hit, miss, wrong (another kind of cue), false (none was said) or still (none said, none found)."""
     one, best = case.stretch, int(np.argmax(chance))
-    unheard = any(one.silence > above and one.score < below for above, below in _NO_SPEECH)
+    unheard = is_without_speech(silence=one.silence, score=one.score)
     found = None if unheard or chance[best] < at_least else kind_of(one.evidence[best].candidate.phrase)
     if one.cue is None:
         return "false" if found else "still"

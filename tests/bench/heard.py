@@ -6,10 +6,8 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
-import sys
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from hashlib import sha256
@@ -24,6 +22,7 @@ from dictate.recognise.whisper import WhisperRecogniser
 from dictate.repair import Repaired, RepairTable, repair_table, repair_words, replay
 from dictate.settings import Settings
 from dictate.values import Step, Word
+from tests.bench.crowd import work_through
 from tests.bench.spoken import Utterance, recording_of
 
 Mode = Literal["raw", "on"]
@@ -163,9 +162,9 @@ _models: dict[Mode, WhisperRecogniser] = {}
 _threads: int | None = None
 
 
-def _start(threads: int | None) -> None:
+def _on_one_thread() -> None:
     global _threads
-    _threads = threads
+    _threads = 1
 
 
 def _hear(job: tuple[Mode, Utterance]) -> tuple[Mode, str, Taken]:
@@ -179,25 +178,6 @@ def _hear(job: tuple[Mode, Utterance]) -> tuple[Mode, str, Taken]:
 def hear_all(utterances: Sequence[Utterance], kept: Kept, *, processes: int, modes: Sequence[Mode]) -> None:
     """Hear what is not yet kept, mode by mode; each result is kept at once, so Ctrl-C loses nothing."""
     jobs = [(mode, u) for mode in modes for u in utterances if kept.get(mode, u.key) is None]
-    began = time.monotonic()
-    for count, (mode, key, taken) in enumerate(_results(jobs, processes), 1):
+    results = work_through(_hear, jobs, processes=processes, start=_on_one_thread)
+    for mode, key, taken in results:
         kept.put(mode, key, taken=taken)
-        if count % 20 == 0 or count == len(jobs):
-            left = (len(jobs) - count) * (time.monotonic() - began) / count / 60
-            print(
-                f"\r{count} of {len(jobs)} heard, {left:.0f} minutes left ",
-                end="",
-                file=sys.stderr,
-                flush=True,
-            )
-    if jobs:
-        print(file=sys.stderr)
-
-
-def _results(jobs: Sequence[tuple[Mode, Utterance]], processes: int) -> Iterator[tuple[Mode, str, Taken]]:
-    if processes < 2 or len(jobs) < 4:
-        yield from map(_hear, jobs)
-        return
-    context = multiprocessing.get_context("spawn")  # threads of a loaded model do not survive a fork
-    with context.Pool(processes, initializer=_start, initargs=(1,)) as pool:
-        yield from pool.imap_unordered(_hear, jobs, chunksize=1)

@@ -107,25 +107,37 @@ def true_finishes(lines: Sequence[Line]) -> list[float]:
     return found
 
 
+def score_source(
+    spoken: Spoken, found: Sequence[Mapping[str, Any]], *, scores: Scores
+) -> Sequence[Mapping[str, Any]]:
+    """Score the notes found in one source. Returns those that were scored."""
+    if len(spoken.gold) == 1:  # the corpus: one wine a text
+        found = [max(found, key=lambda n: len(n["transcript"]), default={})]
+    for number, gold in enumerate(spoken.gold):
+        note = found[number] if number < len(found) else {}
+        score_note(f"{spoken.name}.{number}", gold, note=note, scores=scores)
+    return found
+
+
+def stages_of(spoken: Spoken, found: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, str | None]]:
+    """The true stage of each line and the one it was heard at; a line that was taken for its cue is right."""
+    for line in spoken.lines:
+        if line.stage != "cue":
+            stage = stage_heard(line, found)
+            yield line.stage, line.stage if stage == "cue" and line.cue else stage
+
+
 def score(spoken: Sequence[Spoken], notes: Mapping[str, list[dict[str, Any]]], *, verbose: bool) -> str:
     """All lines to print."""
     scores, errors = Scores(), []
     stages: Counter[tuple[str, str | None]] = Counter()
     for one in spoken:
-        found = notes[str(one.source)]
-        if len(one.gold) == 1:  # the corpus: one wine a text
-            found = [max(found, key=lambda n: len(n["transcript"]), default={})]
-        for number, gold in enumerate(one.gold):
-            note = found[number] if number < len(found) else {}
-            score_note(f"{one.name}.{number}", gold, note=note, scores=scores)
+        found = score_source(one, notes[str(one.source)], scores=scores)
         timed = [n["finish"]["seconds"] for n in found if n.get("finish", {}).get("how") == "timed"]
         truth = true_finishes(one.lines)
         if len(timed) == len(truth):
             errors += [abs(a - b) for a, b in zip(timed, truth, strict=True)]
-        for line in one.lines:
-            if line.stage != "cue":
-                stage = stage_heard(line, notes[str(one.source)])
-                stages[(line.stage, line.stage if stage == "cue" and line.cue else stage)] += 1
+        stages.update(stages_of(one, notes[str(one.source)]))
     lines = [report(scores, verbose=verbose)]
     if errors:
         p95 = sorted(errors)[min(len(errors) - 1, int(0.95 * len(errors)))]
