@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from dictate.language.tokens import fold, spoken_text
@@ -28,15 +29,15 @@ _SELF_REPAIR = "self-repair"
 
 @dataclass(slots=True)
 class Draft:
-    """Values by path and the reading that set each, lists by path, the history, and which phrases fed
-    something."""
+    """Values by path, lists by path, what each of them held in the course of the note, and which phrases
+    fed something."""
 
     phrases: Sequence[Phrase]
     values: dict[str, Any] = field(default_factory=dict)
     lists: dict[str, dict[str, Any]] = field(default_factory=dict)
-    history: list[Change] = field(default_factory=list)
     fed: set[int] = field(default_factory=set)
-    set_by: dict[str, Reading] = field(default_factory=dict)
+    # by path, and by key where it is a list: what it came to hold (None: nothing), by which reading
+    steps: dict[tuple[str, str], list[tuple[Reading, Any]]] = field(default_factory=dict)
 
     def spoken(self, reading: Reading) -> dict[str, Any]:
         """The four keys of everything spoken."""
@@ -48,6 +49,16 @@ class Draft:
             "source": reading.source,
         }
 
+    def history(self) -> list[Change]:
+        """What became of all that was said and holds no more. The changes of one thing are a chain: each
+        begins with what the one before it ended with, and the last ends with what is held now."""
+        return [
+            self._change(reading, path, before, after)
+            for (path, _), steps in self.steps.items()
+            for (_, before), (reading, after) in pairwise(steps)
+            if before != after
+        ]
+
     def fold(self, reading: Reading) -> None:
         """Takes one reading in."""
         if reading.act == "drop":
@@ -56,34 +67,37 @@ class Draft:
             self._fold_listed(reading)
         elif reading.field == "wine.grapes":
             if reading.scope == "said":
-                self._listed("wine.grapes", reading).setdefault(
-                    fold(str(reading.value)), Term(term=str(reading.value), **self.spoken(reading))
-                )
+                self._list(reading, "wine.grapes", Term(term=str(reading.value), **self.spoken(reading)))
         elif reading.scope == "said":
             self._set(reading)
         elif reading.scope == "denied" and reading.field.startswith("palate."):
             self._absent_word(reading)
 
-    def _listed(self, path: str, reading: Reading) -> dict[str, Any]:
+    def _list(self, reading: Reading, path: str, item: Any) -> None:
+        """Lists a thing; what is listed already stays as it was said first."""
         self.fed.add(reading.phrase)
-        return self.lists.setdefault(path, {})
+        items, key = self.lists.setdefault(path, {}), fold(item.term)
+        if key not in items:
+            items[key] = item
+            self.steps.setdefault((path, key), []).append((reading, item.term))
+
+    def _unlist(self, reading: Reading, path: str, key: str) -> bool:
+        """Takes a thing off a list; whether it was there."""
+        gone = self.lists.get(path, {}).pop(key, None)
+        if gone is not None:
+            self.steps[path, key].append((reading, None))
+        return gone is not None
 
     def _fold_listed(self, reading: Reading) -> None:
         key, absent = fold(str(reading.value)), LISTS[reading.field]
         if reading.scope == "said":
-            denied = self.lists.get(absent, {}).pop(key, None)
-            if denied is not None:
-                self._note_change(reading, denied.term, None, path=absent)
-            items = self._listed(reading.field, reading)
-            if key not in items:
-                items[key] = self._descriptor(reading)
+            self._unlist(reading, absent, key)
+            self._list(reading, reading.field, self._descriptor(reading))
         elif reading.scope == "denied":
-            self._drop_wider(reading, key)
-            gone = self.lists.get(reading.field, {}).pop(key, None)
-            if gone is not None:
-                self._note_change(reading, gone.term, None)
+            self._unlist(reading, reading.field, key)
             if reading.rule != _SELF_REPAIR:
-                self._listed(absent, reading)[key] = self._descriptor(reading, absent=True)
+                self._drop_wider(reading, key)
+                self._list(reading, absent, self._descriptor(reading, absent=True))
 
     def _descriptor(self, reading: Reading, *, absent: bool = False) -> Descriptor:
         common = {
@@ -102,7 +116,7 @@ class Draft:
         for wider in [k for k in items if k.endswith(f" {key}")]:
             at = items[wider].at
             if at and span[0] <= at[0] < span[1]:
-                del items[wider]
+                self._unlist(reading, reading.field, wider)
 
     def _absent_word(self, reading: Reading) -> None:
         """ "not flabby", "without being heavy": the word denied is listed as absent."""
@@ -112,7 +126,7 @@ class Draft:
         if len(words) <= 2:
             text = fold(spoken_text(words))
             item = Descriptor(term=text, known=True, **self.spoken(reading))
-            self._listed("palate.absent", reading).setdefault(text, item)
+            self._list(reading, "palate.absent", item)
 
     def _value(self, reading: Reading) -> Any:
         name = reading.field.partition(".")[2]
@@ -136,41 +150,39 @@ class Draft:
     def _set(self, reading: Reading) -> None:
         path, before = reading.field, self.values.get(reading.field)
         value = self._value(reading)
-        same = _plain(before) == _plain(value)
         if before is not None and path in FIRST_HOLDS and not reading.corrects:
-            if same:
+            if _plain(before) == _plain(value):
                 self.fed.add(reading.phrase)
             return
-        self.fed.add(reading.phrase)
         self.values[path] = value
-        # "long, very long" in one phrase is one statement; said anew later it is a change
-        anew = before is not None and self.set_by[path].phrase != reading.phrase
-        if before is not None and not same and (reading.corrects or anew):
-            self._note_change(reading, _plain(before), _plain(value))
-        self.set_by[path] = reading
+        self._step(reading, path, _plain(value))
+
+    def _step(self, reading: Reading, path: str, value: Any) -> None:
+        """ "long, very long" in one phrase is one statement, and its last word holds; said anew later, or
+        corrected, it is another."""
+        self.fed.add(reading.phrase)
+        steps = self.steps.setdefault((path, ""), [])
+        if steps and steps[-1][0].phrase == reading.phrase and not reading.corrects:
+            steps.pop()
+        steps.append((reading, value))
 
     def _drop(self, reading: Reading) -> None:
         key, kind = fold(str(reading.value)), reading.field.lstrip("*")
         for path in (*LISTS, "wine.grapes"):
-            gone = self.lists.get(path, {}).pop(key, None)
-            if gone is not None:
+            if self._unlist(reading, path, key):
                 self.fed.add(reading.phrase)
-                self._note_change(reading, gone.term, None, path=path)
         if kind == "hue" or kind.startswith("appearance."):
             for path in ("appearance.hue", "appearance.rim"):
                 value = self.values.get(path)
                 if isinstance(value, Term) and fold(value.term) == key:
                     del self.values[path]
-                    self.fed.add(reading.phrase)
-                    self._note_change(reading, value.term, None, path=path)
+                    self._step(reading, path, None)
 
-    def _note_change(self, reading: Reading, before: Any, after: Any, *, path: str = "") -> None:
+    def _change(self, reading: Reading, path: str, before: Any, after: Any) -> Change:
         phrase = self.phrases[reading.phrase]
-        self.history.append(
-            Change(
-                when=f"{phrase.words[reading.first].start_s:.2f} s into the recording",
-                field=path or reading.field, before=before, after=after, said=spoken_text(phrase.words),
-            )
+        return Change(
+            when=f"{phrase.words[reading.first].start_s:.2f} s into the recording",
+            field=path, before=before, after=after, said=spoken_text(phrase.words),
         )  # fmt: skip
 
 

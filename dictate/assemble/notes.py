@@ -59,20 +59,22 @@ def _taken_back(phrases: Sequence[Phrase]) -> list[Change]:
     ]  # fmt: skip
 
 
-def _finish(draft: Draft, clock: Clock) -> None:
-    """Timed wins over stated, which the history keeps; words alone make it described."""
+def _finish(draft: Draft, clock: Clock) -> list[Change]:
+    """Timed wins over stated, which the history (given back) keeps; words alone make it described."""
+    changes: list[Change] = []
     timed = timed_finish(clock)
     if timed:
         stated = draft.values.pop("finish.seconds", None)
         if stated is not None:
-            reading = draft.set_by["finish.seconds"]
+            reading, _ = draft.steps["finish.seconds", ""][-1]
             words = draft.phrases[reading.phrase].words[reading.first : reading.last]
-            draft.history.append(stated_beside_timed(stated, timed["seconds"], words=words))
+            changes.append(stated_beside_timed(stated, timed["seconds"], words=words))
         draft.values.update({f"finish.{k}": v for k, v in timed.items()})
     elif "finish.seconds" in draft.values:
         draft.values["finish.how"] = "stated"
     elif "finish.length" in draft.values or draft.lists.get("finish.flavours"):
         draft.values["finish.how"] = "described"
+    return changes
 
 
 def _sections(draft: Draft) -> dict[str, Any]:
@@ -95,14 +97,15 @@ def _note(
     for reading in readings:
         draft.fold(reading)
     clock = read_clock(phrases)
-    _finish(draft, clock)
+    beside = _finish(draft, clock)
     infer_wine(draft, lexicon)
     unread = [
         p for i, p in enumerate(phrases)
         if p.cue is None and not p.taken_back and i not in draft.fed
     ]  # fmt: skip
     changes = sorted(
-        [*draft.history, *clock.changes, *_taken_back(phrases)], key=lambda c: float(c.when.split()[0])
+        [*draft.history(), *beside, *clock.changes, *_taken_back(phrases)],
+        key=lambda c: float(c.when.split()[0]),
     )
     # an onset found in the samples may lie a little outside the word's own times
     onsets = [p.cue.onset_s for p in phrases if p.cue]

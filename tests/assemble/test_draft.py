@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -32,7 +33,7 @@ def listed(draft: Draft, path: str) -> list[str]:
 
 
 def told(draft: Draft) -> list[tuple[str, Any, Any]]:
-    return [(c.field, c.before, c.after) for c in draft.history]
+    return [(c.field, c.before, c.after) for c in draft.history()]
 
 
 def test_a_value_says_what_was_said_and_where() -> None:
@@ -159,6 +160,64 @@ def test_no_change_no_history(readings: tuple[Reading, ...]) -> None:
     assert told(folded(*readings)) == []
 
 
+LENGTHS: list[tuple[str, list[tuple[float, int]], list[tuple[float, float]]]] = [
+    ("said again, then otherwise", [(2.0, 0), (2.0, 1), (7.0, 1)], [(2.0, 7.0)]),
+    ("in two steps", [(2.0, 0), (7.0, 1), (8.0, 1)], [(2.0, 8.0)]),
+    ("there and back", [(2.0, 0), (7.0, 1), (2.0, 1)], []),
+    ("there and back and away", [(2.0, 0), (7.0, 1), (2.0, 1), (5.0, 1)], [(2.0, 5.0)]),
+    ("twice", [(2.0, 0), (7.0, 1), (8.0, 1), (5.0, 2)], [(2.0, 8.0), (8.0, 5.0)]),
+    ("back in a later phrase", [(2.0, 0), (7.0, 1), (2.0, 2)], [(2.0, 7.0), (7.0, 2.0)]),
+    ("within one phrase", [(2.0, 0), (7.0, 0), (8.0, 0)], []),
+]
+
+
+@pytest.mark.parametrize(("said", "history"), [c[1:] for c in LENGTHS], ids=[c[0] for c in LENGTHS])
+def test_a_phrase_changes_a_value_once_from_what_held_before_it(
+    said: list[tuple[float, int]], history: list[tuple[float, float]]
+) -> None:
+    draft = folded(*(read("finish.length", level, phrase) for level, phrase in said))
+    assert told(draft) == [("finish.length", before, after) for before, after in history]
+    assert draft.values["finish.length"].level == said[-1][0]
+
+
+def test_a_correction_within_a_phrase_is_told_as_well() -> None:
+    draft = folded(
+        read("finish.length", 2.0),
+        read("finish.length", 7.0, corrects=True),
+        read("finish.length", 5.0, corrects=True),
+    )
+    assert told(draft) == [("finish.length", 2.0, 7.0), ("finish.length", 7.0, 5.0)]
+
+
+@pytest.mark.parametrize(
+    ("again", "history"),
+    [
+        (1, [("appearance.hue", "ruby", "garnet")]),
+        (2, [("appearance.hue", "ruby", None), ("appearance.hue", None, "garnet")]),
+    ],
+    ids=["strike the ruby, say garnet", "in a later phrase"],
+)
+def test_a_hue_dropped_and_another_said(again: int, history: list[tuple[str, Any, Any]]) -> None:
+    drop = read("*hue", "ruby", 1, act="drop", corrects=True)
+    draft = folded(read("appearance.hue", "ruby"), drop, read("appearance.hue", "garnet", again))
+    assert told(draft) == history
+
+
+def test_a_thing_dropped_and_said_again_is_told_both_times() -> None:
+    drop = read("*descriptor", "plum", 1, act="drop", corrects=True)
+    draft = folded(read("nose.aromas", "Plum"), drop, read("nose.aromas", "plum", 2))
+    assert told(draft) == [("nose.aromas", "Plum", None), ("nose.aromas", None, "plum")]
+
+
+def test_a_denial_takes_the_wider_term_of_its_phrase_along_a_self_repair_does_not() -> None:
+    rubber = read("nose.aromas", "burnt rubber")
+    denied = folded(rubber, read("nose.aromas", "rubber", scope="denied"))
+    assert (listed(denied, "nose.aromas"), listed(denied, "nose.absent")) == ([], ["rubber"])
+    assert told(denied) == [("nose.aromas", "burnt rubber", None)]
+    repaired = folded(rubber, read("nose.aromas", "rubber", scope="denied", rule="self-repair"))
+    assert (listed(repaired, "nose.aromas"), told(repaired)) == (["burnt rubber"], [])
+
+
 def test_a_correction_holds_even_where_the_first_does() -> None:
     draft = folded(
         read("appearance.hue", "ruby"),
@@ -169,7 +228,8 @@ def test_a_correction_holds_even_where_the_first_does() -> None:
         "stated later",
     )
     assert told(draft) == [("appearance.hue", "ruby", "garnet")]
-    assert (draft.history[0].said, draft.history[0].when) == ("one two three", "2.00 s into the recording")
+    (change,) = draft.history()
+    assert (change.said, change.when) == ("one two three", "2.00 s into the recording")
 
 
 @pytest.mark.parametrize("path", [*LISTS, "wine.grapes"])
@@ -236,6 +296,24 @@ def held(draft: Draft) -> set[tuple[str, str]]:
     return terms | {(path, fold(v.term)) for path, v in draft.values.items()}
 
 
+@given(st.lists(st.tuples(st.sampled_from([2.0, 5.0, 8.0]), st.booleans(), st.booleans()), min_size=1))
+def test_each_phrase_s_level_is_held_or_told_and_the_history_is_a_chain(
+    said: list[tuple[float, bool, bool]],
+) -> None:
+    made: list[Reading] = []
+    for level, anew, corrects in said:
+        phrase = made[-1].phrase + anew if made else 0
+        made.append(read("palate.acidity", level, phrase, corrects=corrects))
+    draft = folded(*made)
+    now = draft.values["palate.acidity"].level
+    assert now == said[-1][0]
+    ends = [(before, after) for _, before, after in told(draft)]
+    assert all(one[1] == two[0] for one, two in pairwise(ends))
+    assert not ends or ends[-1][1] == now
+    last_words = {r.phrase: r.value for r in made}
+    assert set(last_words.values()) <= {now, *(value for change in ends for value in change)}
+
+
 @given(readings(FIELDS))
 def test_what_is_lost_is_told_in_the_history(made: list[Reading]) -> None:
     draft = Draft([build.phrase("one two three", at=2.0 * i) for i in range(len(made))])
@@ -243,7 +321,7 @@ def test_what_is_lost_is_told_in_the_history(made: list[Reading]) -> None:
     for reading in made:
         draft.fold(reading)
         ever |= held(draft)
-    assert ever - held(draft) <= {(c.field, fold(c.before)) for c in draft.history}
+    assert ever - held(draft) <= {(c.field, fold(c.before)) for c in draft.history() if c.before is not None}
     assert draft.fed <= set(range(len(made)))
 
 
