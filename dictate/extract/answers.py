@@ -17,6 +17,7 @@ _ASKING = frozenset(["any", "of", "or"])  # a member of a list that waits for it
 _SAYING = frozenset(
     "is 's are was were has have had get got find smells tastes shows gives i it there no not".split()
 )
+_NAYS = frozenset(["no", "nope", "nah"])
 _LONGEST = 5  # tokens of a member
 
 
@@ -60,4 +61,17 @@ def answered_lists(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator
         if closes and first < start:
             yield first, start
         clauses.append((start, place + 1))
+        start = place + 1
+
+
+def trailing_nays(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[tuple[int, int]]:
+    """Token spans of short clauses answered by their own last word, with a thing of the trade in them:
+    "blackcurrant yes, mint no"; "mint, no" is two clauses, and "nice mint, no?" asks for agreement."""
+    start = 0
+    for place, token in enumerate(tokens):
+        if not token.pause and place < len(tokens) - 1:
+            continue
+        short = 2 <= place + 1 - start <= _LONGEST
+        if short and token.text in _NAYS and token.pause != "?" and anchors.intersection(range(start, place)):
+            yield start, place + 1
         start = place + 1

@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from dictate.language.tokens import Token
 
 RULE = "bare-denial"
+SUFFIX = "suffix-less"
+_SUFFIXES = frozenset(["less", "free"])
 _NEGATORS = frozenset(
     "not no none nothing neither nor never negative nil absent nope nowhere cannot"
     " zero dinnae without".split()
@@ -59,3 +61,11 @@ def bare_denials(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[t
         if bare:
             yield start, place + 1
         start = place + 1
+
+
+def suffixed(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[int]:
+    """Tokens denied by the end of their own word: "oak-free", "fruit-less"."""
+    for place in range(1, len(tokens)):
+        token, before = tokens[place], tokens[place - 1]
+        if token.word == before.word and token.text in _SUFFIXES and place - 1 in anchors:
+            yield place - 1

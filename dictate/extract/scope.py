@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from dictate.extract.answers import RULE as ANSWERED
-from dictate.extract.answers import answered_lists
-from dictate.extract.bare import RULE, bare_denials
+from dictate.extract.answers import answered_lists, trailing_nays
+from dictate.extract.bare import RULE, SUFFIX, bare_denials, suffixed
+from dictate.extract.questions import ASKED, open_questions
 from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
@@ -32,16 +33,20 @@ _WAYS = (
     "breath",
     "before",
     "both",
+    "itself",
     "release",
     "pseudo",
 )
+_SHARED = re.compile(r"@(\w+)")  # a table of words that patterns share: "@see"
 _OR = ("or", "nor")
 _T = TypeVar("_T")
 _WIDEST = 30  # tokens of the longest span that a pattern matches
 _NEVER = 1 << 60  # a place behind all tokens
 _FAR = 14  # tokens; further back nothing is meant
 _TAILS = frozenset(
-    "at here now to in it any anymore either this today all on really yet also for of though them".split()
+    "at here now to in it any anymore either this today all on really yet also for of though them"
+    " altogether entirely completely totally sadly alas mercifully thankfully anywhere whatsoever myself"
+    " so far tonight again unfortunately frankly i".split()
 )
 _LEADS = frozenset("and but well so no or though there it i they now still just".split())
 
@@ -68,6 +73,7 @@ class Mark:
 
 def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
     """The plain data of `scope.toml` compiled. Raises KeyError or ValueError on a malformed rule."""
+    words: Mapping[str, str] = data.get("words", {})
     rules = []
     for rule in data["rule"]:
         if rule["way"] not in _WAYS or rule["scope"] not in _STRENGTH:
@@ -77,7 +83,7 @@ def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
                 rule["id"],
                 rule["scope"],
                 rule["way"],
-                compile_any(rule["patterns"]),
+                compile_any([_SHARED.sub(lambda m: words[m[1]], p) for p in rule["patterns"]]),
                 rule["example"],
                 tuple(rule.get("of", ())),
             )
@@ -159,6 +165,8 @@ def _reach(clauses: _Clauses, first: int, last: int, rule: ScopeRule, stop: int)
         return clauses.start(first), clauses.end(last - 1)
     if rule.way == "before":
         return 0, first
+    if rule.way == "itself":
+        return first, last
     if rule.way == "both":
         start = clauses.start(first)
         if first - start <= 2 and start > 0:  # ", I wouldn't swear to it": of the clause before
@@ -224,12 +232,18 @@ def mark_scopes(
     for first, _ in bare_denials(tokens, anchors):
         for at in range(_antecedent(clauses, marks.marks, first, anchors), first):
             marks.marks[at] = Mark("denied", RULE)
-    for start, end in answered_lists(tokens, anchors):
+    for start, end in (*answered_lists(tokens, anchors), *trailing_nays(tokens, anchors)):
         marks.marks[start:end] = [Mark("denied", ANSWERED)] * (end - start)
+    for place in suffixed(tokens, anchors):
+        marks.marks[place] = Mark("denied", SUFFIX)
     for start, end, name in repaired(tokens):
         for at in range(start, end):
             if marks.marks[at].scope == "said":
                 marks.marks[at] = Mark("denied", name)
+    for start, end in open_questions(tokens):
+        for at in range(start, end):
+            if marks.marks[at].scope == "said":
+                marks.marks[at] = Mark("doubtful", ASKED)
     return tuple(marks.marks)
 
 

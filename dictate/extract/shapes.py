@@ -70,8 +70,8 @@ def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose
         return False
     if any(_is_name(parsed, place) for place in range(first, last)):
         return False
-    # one word that ends like an adverb or a verb in "-ing" is seldom a thing
-    return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish")))
+    # one word that ends like an adverb or a verb in "-ing" is seldom a thing; "fruitless" is none
+    return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish", "less")))
 
 
 def _is_name(parsed: Parsed, place: int) -> bool:

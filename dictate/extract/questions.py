@@ -1,0 +1,65 @@
+"""Questions: what is asked and not answered is no observation ("is that tar?", "any petrol in there?")."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from dictate.language.tokens import Token
+
+ASKED = "asked"
+_LEADS = frozenset("so and well but hmm hm mm oh now wait ah um uh er okay ok right then or".split())
+_ASKS = frozenset("is are was were do does did has have had can could would will might may should am".split())
+_OF_WHAT = frozenset(
+    "it this that there these those i you we they he she anyone anybody someone somebody any".split()
+)
+# with a question mark behind, anything may be asked of
+_OF_WHAT_MARKED = _OF_WHAT | frozenset("the a an some my its".split())
+# in front of an exclamation ("boy, is that ripe"), and within one ("is it ever ripe", "is that not lovely")
+_EXCLAIMS = frozenset("boy man wow god gosh blimey lord crikey".split())
+_EXCLAIMED = frozenset(["ever", "not"])
+_YES = frozenset(
+    "yes yeah yep yup aye ja si oui definitely absolutely certainly sure indeed plenty loads lots"
+    " probably".split()
+)
+_AFFIRM = tuple(
+    tuple(words.split("_"))
+    for words in "of_course it_is there_is i_do it_does it_has i_think_so i_think_it_is you_bet too_right"
+    " they_are it_was that_it_is".split()
+)
+_VERBS = frozenset("is are was were 's has have had would could will does did seems looks".split())
+
+
+def _affirms(clause: Sequence[Token]) -> bool:
+    texts = [t.text for t in clause if t.text not in _LEADS]
+    return bool(texts) and (texts[0] in _YES or any(tuple(texts[: len(a)]) == a for a in _AFFIRM))
+
+
+def _asks(clause: Sequence[Token], before: str) -> bool:
+    """Whether a clause is a question that can be answered by yes or no."""
+    texts = [t.text for t in clause]
+    while texts and texts[0] in _LEADS:
+        texts.pop(0)
+    marked = clause[-1].pause == "?"
+    if len(texts) > 1 and texts[0] == "any":
+        return not _VERBS.intersection(texts)
+    if len(texts) < 3 or texts[0] not in _ASKS or before in _EXCLAIMS or _EXCLAIMED.intersection(texts):
+        return False
+    return texts[1] in (_OF_WHAT_MARKED if marked else _OF_WHAT)
+
+
+def open_questions(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
+    """Token spans of clauses that ask, and that no "yes" answers at once. A clause that begins with its verb
+    asks even where the machine wrote no question mark; a tag ("isn't it?") names nothing, an exclamation
+    ("boy, is that ripe") asks nothing. Linear in the tokens."""
+    asked: tuple[int, int] | None = None
+    start, before = 0, ""
+    for place, token in enumerate(tokens):
+        if not token.pause and place < len(tokens) - 1:
+            continue
+        clause = tokens[start : place + 1]
+        if asked and not _affirms(clause):
+            yield asked
+        asked = (start, place + 1) if _asks(clause, before) else None
+        start, before = place + 1, token.text
+    if asked:
+        yield asked
