@@ -30,6 +30,7 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
 }
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
 STRONG_AMID_TRADE = 0.8
+_EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom meant so alone
 AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "stone")
 ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
@@ -91,7 +92,8 @@ def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexi
             ordinary = entry.data.get("risky") or said in entry.data.get("ambiguous", ())
             if ordinary and entry.kind != "descriptor":
                 continue  # unless a wine is being named
-            part = share * AMBIGUOUS if ordinary else share
+            everyday = entry.kind == "texture" and said in _EVERYDAY
+            part = share * AMBIGUOUS if ordinary or everyday else share
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
                 score[stage] = score.get(stage, 0.0) + weight * part
                 trade += weight * part

@@ -27,7 +27,8 @@ CLEAR = 3.0  # evidence from which a correction's stage is clear though another 
 NAMING = 1.5  # the breath that begins a wine names it
 _CORRECTION = compile_any(
     [
-        "i said … i meant|mean", "i said … , … i meant|mean", "i said|put|called … , * * i meant",
+        "i said … i meant|mean", "i said … , … i meant|mean", "i said … , … , … i meant|mean",
+        "i said|put|called … , * * i meant",
         "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
         "scrap|delete|drop|cancel the|those",
     ]
