@@ -220,27 +220,32 @@ def _is_timed(note: Note) -> bool:
     return note.finish.how == "timed" and note.finish.seconds is not None
 
 
-def _page(note: Note, *, heading: Callable[[str], str], line: Callable[[str, str], str]) -> list[str]:
+def _page(
+    note: Note, year: int | None, *, heading: Callable[[str], str], line: Callable[[str, str], str]
+) -> list[str]:
     body = [line(name, "; ".join(parts) + ".") for name, parts in _lines(note)]
-    checks = [f"{c.text} ({c.source})" for c in sense_checks(note)]
+    checks = [f"{c.text} ({c.source})" for c in sense_checks(note, year)]
     look = [line("Worth a look", "; ".join(checks) + ".")] if checks else []
     return [heading(wine_title(note)), *(body or [line("", "Nothing was said of this wine.")]), *look]
 
 
-def as_markdown(note: Note) -> str:
-    """The note as a Markdown page; whatever the taster said is escaped."""
+def as_markdown(note: Note, year: int | None = None) -> str:
+    """The note as a Markdown page; whatever the taster said is escaped. `year` is that of the tasting,
+    where it is known, for the sense checks."""
 
     def line(name: str, text: str) -> str:
         return f"**{name}.** {escape(text)}" if name else escape(text)
 
-    page = _page(note, heading=lambda title: f"# {escape(title)}", line=line)
+    page = _page(note, year, heading=lambda title: f"# {escape(title)}", line=line)
     foot = [f"*{escape(SCALE_LINE)}*"] + ([f"*{escape(CLOCK_LINE)}*"] if _is_timed(note) else [])
     return "\n\n".join([*page, *foot]) + "\n"
 
 
-def as_summary(note: Note) -> str:
-    """The note as plain lines for a terminal: the title first, then a line a stage."""
-    page = _page(note, heading=str, line=lambda name, text: f"  {name + ':':<13} {clean(text)}".rstrip())
+def as_summary(note: Note, year: int | None = None) -> str:
+    """The note as plain lines for a terminal: the title first, then a line a stage; `year` as above."""
+    page = _page(
+        note, year, heading=str, line=lambda name, text: f"  {name + ':':<13} {clean(text)}".rstrip()
+    )
     return "\n".join(page)
 
 

@@ -31,8 +31,9 @@ def check_folder(folder: Path) -> None:
         raise PermissionError(errno.EACCES, "Nothing may be written there", str(place))
 
 
-def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
+def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Path, Path]:
     """Write NAME.json and NAME.md into `folder`, which is made where it is missing; returns both paths.
+    `year` is that of the tasting, for the sense checks.
 
     A note of the same id is replaced; another note's file is never: NAME gets "-2", "-3" behind it.
     Both files are written aside and renamed only when both are whole. Raises OSError.
@@ -40,7 +41,7 @@ def write_note(note: Note, folder: Path) -> tuple[Path, Path]:
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
-    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note)}
+    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note, year)}
     write_together(written, folder)
     json_path, markdown_path = written
     return json_path, markdown_path

@@ -20,10 +20,10 @@ from dictate.note import Note
 SECONDS_BETWEEN_LINES = 15.0  # where standard error is no terminal
 
 
-def show_note(note: Note, *, where: str) -> None:
-    """One note's summary on standard output and, dimmed, where it was written."""
+def show_note(note: Note, *, where: str, year: int | None = None) -> None:
+    """One note's summary on standard output and, dimmed, where it was written; `year` of the tasting."""
     console = _console()
-    title, _, rest = as_summary(note).partition("\n")
+    title, _, rest = as_summary(note, year).partition("\n")
     console.print(Text(title, style="bold"))
     console.print(Text(rest), soft_wrap=not console.is_terminal)
     console.print(Text(f"  {'File:':<13} {clean(where)}", style="dim"), soft_wrap=True)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import os
+from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from dictate.cli import main
 from dictate.export import as_markdown, as_summary
 from dictate.note import Note
 from dictate.sense import PRACTICE, sense_checks
@@ -160,3 +164,23 @@ def test_checks_are_shown_with_the_note_with_their_source() -> None:
     assert f"**Worth a look.** {shown}" in as_markdown(note)
     assert f"Worth a look: {shown}" in as_summary(note)
     assert "Worth a look" not in as_markdown(Note.model_validate({"id": "x"}))
+
+
+def test_the_year_of_the_tasting_reaches_the_checks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By the file's date, from the command to both shown texts."""
+    source = tmp_path / "a.vtt"
+    source.write_text(
+        "WEBVTT\n\n00:00.000 --> 00:03.000\nnext wine, number four, a Riesling, two thousand and twelve\n\n"
+        "00:04.000 --> 00:07.000\nvery good, drink until twenty twenty\n"
+    )
+    for year, speaks in ((2024, True), (2018, False)):
+        stamp = datetime(year, 7, 1).astimezone().timestamp()
+        os.utime(source, (stamp, stamp))
+        out = tmp_path / str(year)
+        assert main(["note", str(source), "--to", str(out)]) == 0
+        (page,) = out.glob("*.md")
+        told_so = "drink by 2020: that year has passed"
+        assert (told_so in page.read_text(encoding="utf-8")) is speaks
+        assert (told_so in capsys.readouterr().out.replace("\n", " ")) is speaks

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from dictate.audio import Recording, SourceError
+from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
@@ -136,7 +137,7 @@ def run_note(options: argparse.Namespace) -> int:
             tell(f"{path}: no speech in it, so no note")
         notes.extend(found)
         if not options.json:
-            _write_and_show(found, options.to)
+            _write_and_show(found, options.to, year=recorded_year(path))
     if len(broken) == len(options.sources):
         return FAILED
     if options.json:
@@ -167,7 +168,7 @@ def _print_json(notes: list[Note]) -> None:
     sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
 
 
-def _write_and_show(notes: Sequence[Note], folder: Path) -> None:
+def _write_and_show(notes: Sequence[Note], folder: Path, *, year: int | None) -> None:
     for note in notes:
-        json_path, _ = write_note(note, folder)
-        show_note(note, where=f"{json_path} and .md")
+        json_path, _ = write_note(note, folder, year=year)
+        show_note(note, where=f"{json_path} and .md", year=year)
