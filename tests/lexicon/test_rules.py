@@ -14,7 +14,9 @@ from dictate.lexicon import load_table
 from tests import build
 
 PATTERNS = {
-    "scope": lambda t: [rule["patterns"] for rule in t["rule"]],
+    "scope": lambda t: [
+        [re.sub(r"@(\w+)", lambda m: t["words"][m[1]], p) for p in rule["patterns"]] for rule in t["rule"]
+    ],
     "stages": lambda t: [patterns for weights in t.values() for patterns in weights.values()],
     "levels": lambda t: [
         *(p for part in ("scale", "quantity", "step", "strength") for p in t[part].values()),
@@ -42,7 +44,7 @@ def texts(pattern: str) -> Iterator[str]:
         for option in options:
             parts = [c[0] for c in choices[:place]] + [option] + [c[0] for c in choices[place + 1 :]]
             said = " ".join(p for p in parts if p)
-            said = f"it{said}" if said.startswith("'") else said
+            said = f"it{said}" if said.startswith(("'", ",")) else said
             yield re.sub(r" (?=[,?]|'(?:s|re|ve|ll|d|m)\b)", "", said)
 
 
