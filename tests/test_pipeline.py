@@ -86,6 +86,45 @@ def test_a_wine_from_its_name_to_its_points() -> None:
     assert (note.remarks, note.asides, note.history) == ([], [], [])
 
 
+TERSE = [
+    (
+        "next wine|Lemon.|Pale.|on the nose|Nothing.|Bit closed.|Young.|Acids very high.|Body light."
+        "|Long.|Good.",
+        {"appearance.hue": "lemon", "appearance.depth": 2.2, "nose.intensity": 2.2, "nose.age": "young",
+         "palate.acidity": 9.2, "palate.body": 2.2, "finish.length": 7.5, "verdict.quality": 6.8},
+        ([], []),
+    ),
+    (
+        "next wine, number six|Mid-gold core, watery rim.|Peach.|Nose is shut.|Alcohol a touch warm."
+        "|Body fuller than medium.|Quick.|Nowhere near ready.",
+        {"appearance.hue": "gold", "appearance.depth": 5.0, "nose.intensity": 2.2, "palate.alcohol": 6.0,
+         "palate.body": 6.5, "finish.length": 2.2, "verdict.readiness": "keep"},
+        (["peach"], []),
+    ),
+    (
+        "next wine, a Syrah|Black ruby.|the last nose was closed|Lemon would be too strong a word"
+        "|on the palate|not that high|acids were higher last year|Warm room.|Long day.|Good question.",
+        {"appearance.hue": "ruby"},
+        ([], []),
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "values", "things"), TERSE)
+def test_a_taster_of_few_words(
+    lines: str, values: dict[str, Any], things: tuple[list[str], list[str]]
+) -> None:
+    note = one(*lines.split("|"))
+    got = {
+        f"{name}.{key}": value.get("term", value.get("level"))
+        for name in ("appearance", "nose", "palate", "finish", "verdict")
+        for key, value in as_document(note).get(name, {}).items()
+        if isinstance(value, dict)
+    }
+    assert got == values
+    assert (terms(note.nose.aromas), terms(note.palate.flavours)) == things
+
+
 def test_several_wines_in_one_recording_share_nothing() -> None:
     other = ("next wine, number five, a Riesling", "pale lemon", "low acidity")
     first, second, third = notes(*WINE, *other, *WINE[:2], "end of tasting")

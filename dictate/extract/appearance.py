@@ -26,6 +26,7 @@ _WORDS = {
         ["sediment|deposit|crystals|tartrates|sludge|dregs", "bits at the bottom", "bits in it"]
     ),
 }
+_SHADES = ("ish", "ey", "en")  # "brownish", "orangey", "golden": of the hue behind them
 _ADVERBS = frozenset(
     "very quite rather really fairly pretty slow quick fast fine small tiny steady persistent thick"
     " slowly".split()
@@ -53,7 +54,21 @@ def _tinge(parsed: Parsed, mention: Mention, span: tuple[int, int]) -> bool:
 
 
 def _hue_mentions(parsed: Parsed) -> list[Mention]:
-    return [m for m in parsed.mentions if m.of("hue")]
+    """Hues in order. "blackish purple", "amber gold": two hues said as one have their head last, as
+    English has; what was said is both. "ruby tawny at the rim" are two: of the core and of the rim."""
+    near_rims = {a - back for a, _ in parsed.line.spans(_RIM) for back in range(3)}
+    made: list[Mention] = []
+    for mention in parsed.mentions:
+        if not mention.of("hue"):
+            continue
+        before = made[-1] if made else None
+        shade = parsed.tokens[mention.first - 1]
+        apart = not shade.text.endswith(_SHADES) and mention.last in near_rims
+        if before and before.last == mention.first and not shade.pause and not apart:
+            made[-1] = Mention(before.first, mention.last, mention.entries)
+        else:
+            made.append(mention)
+    return made
 
 
 def _places(parsed: Parsed, pattern: re.Pattern[str], span: tuple[int, int]) -> list[int]:

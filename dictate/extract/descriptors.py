@@ -23,6 +23,7 @@ _FOCUS = _OF_TANNIN | frozenset(
     " middle core entry".split()
 )
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
+_ACIDITY = "palate.acidity"
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
 
 
@@ -90,7 +91,10 @@ def _bare_tannin(parsed: Parsed, place: int) -> bool:
     return 0 < last - first <= 2 and parsed.said_within(first, last, texts=_TANNIN)
 
 
-def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Reading]:
+def _mentioned(
+    parsed: Parsed, table: LevelTable, *, focus: str, of_acid: frozenset[int]
+) -> Iterator[Reading]:
+    """Readings of the lexicon's words; `of_acid` are the words that a level of acidity is told in."""
     stage = parsed.phrase.stage
     for mention in parsed.mentions:
         entry = _chosen(mention, stage)
@@ -104,8 +108,9 @@ def _mentioned(parsed: Parsed, table: LevelTable, focus: str) -> Iterator[Readin
         field = FIELD[stage]
         if entry.kind == "texture":
             field = _texture_field(entry, _focus_at(parsed, mention.first, focus))
-            if not field or (after in _MEASURED and not parsed.tokens[mention.last - 1].pause):
-                continue  # "soft acidity" is a degree, not a texture
+            measured = after in _MEASURED and not parsed.tokens[mention.last - 1].pause
+            if not field or measured or parsed.tokens[mention.first].word in of_acid:
+                continue  # "soft acidity", "acids soft": a degree, not a texture
         yield parsed.reading(
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
             strength=strength_before(parsed, mention.first, table=table),
@@ -131,7 +136,8 @@ def read_descriptors(
     """
     if parsed.phrase.stage not in FIELD:
         return []
-    found = list(_mentioned(parsed, levels, focus))
+    of_acid = frozenset(w for r in level_words if r.field == _ACIDITY for w in range(r.first, r.last))
+    found = list(_mentioned(parsed, levels, focus=focus, of_acid=of_acid))
     busy_words = {w for r in level_words for w in range(r.first, r.last)}
     busy = frozenset(i for i, t in enumerate(parsed.tokens) if t.word in busy_words)
     for first, last in unknown_things(parsed, shape, level_places=busy):

@@ -19,6 +19,7 @@ _NEGATORS = frozenset(
 _TASTED = frozenset(
     ["sweet", "dry", "sharp", "hot", "bitter", "sour", "light", "heavy", "tart", "warm", "soft"]
 )
+_STRENGTHS = frozenset(["strong", "faint", "delicate"])  # "faint smoke": the smoke's, not the nose's
 _AROUND = 8  # hits to either side of one that may be of its clause's order of speaking
 _NAMING = frozenset(["descriptor", "texture", "origin", "grape", "fault"])
 _ADVERBS = frozenset(["very", "really", "quite", "rather", "fairly", "pretty"])
@@ -29,7 +30,7 @@ _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
 # words of degree that by themselves, on the palate, speak of the body
-_OF_BODY = frozenset(["light", "full", "weight"])
+_OF_BODY = frozenset(["light", "full", "weight", "lighter", "fuller", "heavier"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,15 +129,21 @@ def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
 
 
 def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
-    """Part of a longer lexicon word ("bitter orange"), or a taste put before one ("sweet cherry")."""
+    """Part of a longer lexicon word ("bitter orange"), or a taste or strength before one ("sweet cherry")."""
     around = parsed.mention_at.get(hit.first)
     wider = around is not None and hit.last <= around.last and around.last - around.first > hit.size
     if around and wider and any(e.kind in _NAMING for e in around.entries):
         return True
+    over = parsed.mention_at.get(hit.last - 1)
+    if over and hit.first < over.first and over.last > hit.last and over.of("descriptor"):
+        return True  # "a bit bitter orange"
     behind = parsed.mention_at.get(hit.last)
-    if hit.kind == "word" and behind and behind.first == hit.last and behind.of("descriptor"):
+    smelt = parsed.phrase.stage == "nose"
+    degree = hit.kind == "word" or (smelt and hit.kind == "scale")
+    if degree and behind and behind.first == hit.last and behind.of("descriptor"):
         *adverbs, token = parsed.tokens[hit.first : hit.last]
-        return token.text in _TASTED and not token.pause and all(t.text in _ADVERBS for t in adverbs)
+        told = _STRENGTHS if smelt else _TASTED
+        return token.text in told and not token.pause and all(t.text in _ADVERBS for t in adverbs)
     return False
 
 
@@ -210,26 +217,24 @@ class _Levels:
 
     def __init__(self, parsed: Parsed, table: LevelTable, context: Context) -> None:
         self.parsed, self.table = parsed, table
-        self.focus, self.level = context.focus, context.level
+        self.focus, self.level, self.named = context.focus, context.level, context.named
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
         self.pending: _Hit | None = None  # "light, the body": the thing comes after its degree
 
     def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
         scope, rule = _scope_of(self.parsed, hit)
-        reading = self.parsed.reading(
-            attribute.field,
-            value,
-            first=first,
-            last=last,
-            scope=scope,
-            rule=rule,
-        )
-        self.readings.append(reading)
+        before = self.focus
+        bare = hit.kind != "word" and (first, last) == (hit.first, hit.last)
+        if not (bare and scope == "denied" and rule != SELF_REPAIR):  # "not that high": of nothing named
+            self.readings.append(
+                self.parsed.reading(attribute.field, value, first=first, last=last, scope=scope, rule=rule)
+            )
         if scope == "said" or rule == SELF_REPAIR:  # "pale, no, deeper than that" builds on "pale"
             self.focus, self.level = attribute.name, value
         else:  # "it should be full bodied, but it's medium": still of the body
             self.focus, self.level = attribute.name, None
+        self.named = self.named and self.focus == before
 
     def clause(self, hits: Sequence[_Hit]) -> None:
         pending, self.pending = self.pending, None
@@ -249,6 +254,7 @@ class _Levels:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:
                     self.focus, self.level = hit.attribute.name, None
+                self.named = True
                 continue
             if hit.kind == "word" and hit.attribute:
                 if hit.attribute.name in self.explicit and hit.attribute.name != "body":
@@ -256,7 +262,10 @@ class _Levels:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             around = _window(hit, hits)
-            attributes = _bound(hit, around, self.focus, self.table, self.parsed.phrase.stage)
+            # "dry. Medium plus.": nobody calls sweetness so that did not name it
+            loose = hit.kind == "scale" and self.focus == "sweetness" and not self.named
+            focus = "" if loose else self.focus
+            attributes = _bound(hit, around, focus, self.table, self.parsed.phrase.stage)
             if hit.kind == "scale" and (not attributes or hit.default):
                 self.pending = hit
             for attribute in attributes:
@@ -290,4 +299,4 @@ def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple
         mine = by_clause.get((first, last), [])
         if mine or last - first > 1:  # a lone "no," leaves what is waited for standing
             state.clause(mine)
-    return state.readings, Context(state.focus, state.level, context.values)
+    return state.readings, Context(state.focus, state.level, context.values, state.named)

@@ -48,8 +48,17 @@ class LevelTable:
         return next((a for a in self.attributes if a.name == name), None)
 
 
+def _size(pattern: str) -> int:
+    """How many words a pattern asks for; what must not follow is none."""
+    return sum(not element.startswith("!") for element in pattern.split())
+
+
 def _valued(data: Mapping[str, Sequence[str]]) -> Valued:
-    return tuple((float(value), compile_any(patterns)) for value, patterns in data.items())
+    # the longer wording first: "good solid" is not "good" and then "solid"
+    return tuple(
+        (float(value), compile_any(sorted(patterns, key=_size, reverse=True)))
+        for value, patterns in data.items()
+    )
 
 
 def level_table(data: Mapping[str, Any]) -> LevelTable:

@@ -133,12 +133,14 @@ class Context:
     focus: str = ""  # an attribute's name
     level: float | None = None  # its level
     values: Mapping[str, str] = field(default_factory=dict)
+    named: bool = False  # whether the thing was named, or only an adjective of it said ("dry")
 
 
 def parse_phrase(phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...]) -> Parsed:
     """Tokenise, find the lexicon's words, mark scopes."""
     tokens = tokenise(phrase.words)
     mentions = find_mentions(tokens, lexicon)
-    things = [m for m in mentions if any(m.of(k) for k in ("descriptor", "fault", "texture"))]
+    kinds = ("descriptor", "fault", "texture", *(["hue"] if phrase.stage == "appearance" else []))
+    things = [m for m in mentions if any(m.of(k) for k in kinds)]
     anchors = frozenset(p for m in things for p in range(m.first, m.last))
     return Parsed(phrase, index, tokens, mentions, mark_scopes(tokens, rules, anchors=anchors), lexicon)

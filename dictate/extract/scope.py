@@ -271,7 +271,9 @@ def _antecedent(clauses: _Clauses, marks: Sequence[Mark], place: int, anchors: f
     lead on ("given the level in the bottle") to the nearest with a thing in it (an anchor), and over
     all that was expected or remembered."""
     tokens, start = clauses.tokens, clauses.start(place)
-    if place - start >= 1 and tokens[start].text not in ("and", "but", "i", "there", "it", "they"):
+    # "but lemon would be too strong a word": of its own thing
+    named = bool(anchors.intersection(range(max(start, place - _FAR), place)))
+    if place - start >= 1 and (named or tokens[start].text not in ("and", "but", "i", "there", "it", "they")):
         return start
     before = start
     while before > 0:

@@ -11,6 +11,9 @@ from dictate.extract.parsed import Parsed
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
+# words that a term may hold itself: "far from ready" is no denial of "keep"
+_NEGATORS = frozenset(["not", "no", "lacks", "lacking", "far", "nowhere"])
+_OF_THINGS = frozenset(["young", "mature", "aged"])
 _NEGATIVE_BY_NATURE = ("unbalanced", "drink soon", "keep", "past")
 
 
@@ -33,6 +36,15 @@ def term_fields(data: Mapping[str, Any]) -> tuple[TermField, ...]:
     return tuple(made)
 
 
+def _told_of_a_thing(parsed: Parsed, first: int, last: int) -> bool:
+    """ "a mature cheese", "young leather": the age is the thing's, not the nose's."""
+    around, behind = parsed.mention_at.get(first), parsed.mention_at.get(last)
+    if around and around.last - around.first > last - first and around.of("descriptor"):
+        return True  # "aged beef"
+    told = last - first == 1 and parsed.tokens[first].text in _OF_THINGS and not parsed.tokens[first].pause
+    return bool(told and behind and behind.first == last and behind.of("descriptor"))
+
+
 def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
     """Readings of the closed terms in order of speech; overlapping ones: the longer wins."""
     found: list[Reading] = []
@@ -47,11 +59,10 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
             if not any(hit[0] < t[1] and t[0] < hit[1] for t in taken):
                 taken.append(hit)
         for first, last, term in sorted(taken):
+            if _told_of_a_thing(parsed, first, last):
+                continue
             mark = parsed.scope(first, last)
-            inside = any(
-                t.text in ("not", "no", "lacks", "lacking") or t.text.endswith("n't")
-                for t in parsed.tokens[first:last]
-            )
+            inside = any(t.text in _NEGATORS or t.text.endswith("n't") for t in parsed.tokens[first:last])
             if term in _NEGATIVE_BY_NATURE and (inside or mark.scope == "future"):
                 found.append(parsed.reading(entry.field, term, first=first, last=last, scope="said"))
             else:

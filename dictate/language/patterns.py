@@ -2,7 +2,7 @@
 
 A pattern is words apart by spaces. `a|b` either; `word?` perhaps; `*` any one word; `…` up to four
 words; `#` a number word or figures; `,` a pause; `!word` not this next;
-`^` the phrase begins here. Pauses are never skipped unless
+`^` the phrase begins here; `$` it ends here, its last mark aside. Pauses are never skipped unless
 asked for. "it's" is two tokens, as tokenised.
 """
 
@@ -59,6 +59,8 @@ def _literal(word: str) -> list[str]:
 def _element(element: str) -> str:
     if element == "^":
         return r"\A"
+    if element == "$":
+        return rf"(?:{_PAUSE} )?\Z"
     if element.startswith("!"):
         return f"(?!{_element(element[1:])})"
     if element == "…":

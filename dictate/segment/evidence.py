@@ -36,6 +36,15 @@ ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
+# what a look at a glass is told in, beside hues; of these the first may stand alone
+_LOOKS = frozenset("pale palish deep dark inky opaque clear bright brilliant dull hazy cloudy".split())
+_BESIDE = _LOOKS | frozenset(
+    "light mid medium minus plus very quite rather fairly pretty really bit touch of a an the to and"
+    " with in at it is 's just core rim edge watery".split()
+)
+_NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
+
+
 @dataclass(frozen=True, slots=True)
 class StageTable:
     """Compiled patterns with their weight, stage by stage."""
@@ -52,6 +61,29 @@ def stage_table(data: Mapping[str, Mapping[str, Sequence[str]]]) -> StageTable:
         for weight, patterns in weights.items():
             rules.append((stage, float(weight), compile_any(patterns)))
     return StageTable(tuple(rules))
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a breath says of the colour: `hue` said at all; `alone`, of nothing but the look ("pale
+    lemon"); `either`, nothing but words that are smells as well ("lemon, peach")."""
+
+    hue: bool
+    alone: bool
+    either: bool
+
+
+def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
+    """Whether a breath is of the colour. A word that may name the wine is no look alone."""
+    mentions = find_mentions(tokens, lexicon)
+    hues = [m for m in mentions if m.of("hue")]
+    named = any(m.of(kind) for m in mentions for kind in _NAMES)
+    rest = {t.text for t in tokens} - {t.text for m in hues for t in tokens[m.first : m.last]}
+    return Look(
+        hue=bool(hues),
+        alone=bool(hues or rest & _LOOKS) and rest <= _BESIDE and not named,
+        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and all(m.of("descriptor") for m in hues),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
 from dictate.segment.decode import Clause, decode_stages
-from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence
+from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
@@ -25,6 +25,7 @@ _LEAD_IN = frozenset(
 )
 CLEAR = 3.0  # evidence from which a correction's stage is clear though another is likely too
 NAMING = 1.5  # the breath that begins a wine names it
+LOOKING = 6.0  # unless it is of the look alone ("pale lemon"): nobody names a wine so
 _CORRECTION = compile_any(
     [
         "i said … i meant|mean", "i said … , … i meant|mean", "i said … , … , … i meant|mean",
@@ -106,7 +107,7 @@ class _Cutter:
         self.table, self.lexicon = table, lexicon
         self.units: list[_Unit] = []
         self.wine = 0
-        self.running = self.ran = self.fresh_wine = self.begun = False
+        self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -149,10 +150,17 @@ class _Cutter:
         weighed = breath_evidence(
             [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
         )
-        named = self.fresh_wine
+        look = look_of(tokenise(words), lexicon=self.lexicon)
+        if look.either and self.hue_said and not self.fresh_wine:
+            # the hue is told: "peach" is a smell by now
+            weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
+        self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
+        named, begins = self.fresh_wine, not self.units
         apart = _apart(words, weighed)
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
-            if named:
+            if look.alone and (named or begins):
+                weights["appearance"] = weights.get("appearance", 0.0) + (LOOKING if named else NAMING)
+            elif named:
                 weights["identity"] = weights.get("identity", 0.0) + NAMING
             clause = Clause(
                 evidence=weights,

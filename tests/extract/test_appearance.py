@@ -40,6 +40,15 @@ def test_a_simile_is_the_hue_where_no_hue_is_named() -> None:
     assert hues("the colour of old gold, garnet")[0] != "old gold, garnet"
 
 
+def test_two_hues_said_as_one_keep_both_words() -> None:
+    def told(text: str) -> list[tuple[str, int, int]]:
+        return [(str(r.value), r.first, r.last) for r in read(text, "appearance") if r.field == HUE]
+
+    assert told("a black ruby") == [("ruby", 1, 3)]
+    assert told("black, ruby") == [("black", 0, 1), ("ruby", 1, 2)]
+    assert told("black and ruby") == [("black", 0, 1), ("ruby", 2, 3)]
+
+
 @pytest.mark.parametrize(
     ("text", "field", "words"),
     [

@@ -29,7 +29,7 @@ PATTERNS = {
 
 
 def alternatives(element: str) -> list[str]:
-    if element.startswith("!") or element in ("^", "…"):
+    if element.startswith("!") or element in ("^", "$", "…"):
         return [""]
     if element == "*":
         return ["xyz"]

@@ -11,8 +11,10 @@ from dictate.segment.evidence import (
     NO_WINE_WORD,
     STAGES,
     Evidence,
+    Look,
     breath_evidence,
     clause_evidence,
+    look_of,
     stage_table,
 )
 from dictate.values import Word
@@ -81,6 +83,26 @@ def test_negatives(text: str, stage: str) -> None:
 def test_a_weak_rule_does_not_count_on_a_word_that_colours_a_descriptor() -> None:
     assert weigh("dry cherry").weights["palate"] == pytest.approx(0.9)  # the descriptor's own weight
     assert weigh("dry. Cherry").weights["palate"] == pytest.approx(1.8 + 0.9)
+
+
+@pytest.mark.parametrize(
+    ("text", "hue", "alone", "either"),
+    [
+        ("lemon", True, True, True),
+        ("a bit of lemon", True, True, True),
+        ("pale lemon", True, True, False),
+        ("deep ruby, ruby rim", True, True, False),
+        ("clear", False, True, False),
+        ("medium", False, False, False),
+        ("a ruby Riesling", True, False, False),
+        ("lemon and candle", True, False, False),
+        ("lemon on the nose", True, False, False),
+        ("is that clear", False, False, False),
+        ("", False, False, False),
+    ],
+)
+def test_a_look_alone(text: str, hue: bool, alone: bool, either: bool) -> None:
+    assert look_of(build.tokens(text), lexicon=LEXICON) == Look(hue, alone, either)
 
 
 def test_an_aside_is_no_word_of_the_trade() -> None:

@@ -73,6 +73,34 @@ def test_known_failures() -> None:
             check(case)
 
 
+OPENINGS = {"nose": "on the nose", "palate": "on the palate", "finish": "the finish", "verdict": "overall"}
+
+
+def words_alone() -> list[tuple[str, str]]:
+    """Each plain word that tells a level or a closed term by itself, with the first stage it counts in."""
+    levels, terms = load_table("levels")["attribute"].values(), load_table("terms").values()
+    tables = [(a["stages"], a.get("words", {}), a.get("bound")) for a in levels]
+    tables += [(t["stages"], t["terms"], False) for t in terms]
+    return [
+        (stages[0], said)
+        for stages, groups, bound in tables
+        for group in groups.values()
+        for said in group
+        if stages[0] in OPENINGS and not bound and said.isalpha()
+    ]
+
+
+@pytest.mark.parametrize(("stage", "said"), words_alone())
+def test_a_word_that_tells_something_is_no_aside_though_nothing_else_is_said(stage: str, said: str) -> None:
+    lines = ("BEGIN", "number two", "pale gold", OPENINGS[stage], "Nothing.", f"{said.capitalize()}.")
+    assert segment(lines)[-1].stage != "aside"
+
+
+@pytest.mark.parametrize("said", ["Thursday.", "Over there.", "Mine.", "In a minute."])
+def test_a_word_that_tells_nothing_is_an_aside_behind_another(said: str) -> None:
+    assert segment(["BEGIN", "number two", "pale gold", "on the nose", "Outside.", said])[-1].stage == "aside"
+
+
 def test_no_words() -> None:
     assert segment([]) == ()
 
