@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from dictate.recognise import ModelError, Weights, find_weights
+from dictate.recognise import ModelError, Weights, find_listeners, find_weights
 from tests.speech.voices import missing_for
 
 # Speed is measured in benches, never in tests: a busy machine must not turn a law red.
@@ -83,4 +83,4 @@ def recogniser(weights: Weights) -> Any:
     """The real recogniser, loaded once; use with the marker `model`."""
     from dictate.recognise.whisper import WhisperRecogniser
 
-    return WhisperRecogniser(weights.folder)
+    return WhisperRecogniser(find_listeners())

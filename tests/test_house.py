@@ -28,8 +28,11 @@ FROM_ROOMS = {
         ("dictate.repair", "Decided"),
         ("dictate.repair", "SecondHearing"),
         # ... and a cue where the cues room finds the evidence good enough
+        ("dictate.cues", "CERTAIN"),
         ("dictate.cues", "CUE_PHRASES"),
+        ("dictate.cues", "Earlier"),
         ("dictate.cues", "Evidence"),
+        ("dictate.cues", "Frames"),
         ("dictate.cues", "candidates"),
         ("dictate.cues", "clock_after"),
         ("dictate.cues", "likeliest"),

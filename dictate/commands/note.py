@@ -18,7 +18,7 @@ from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
 from dictate.personal.store import load_words, read_wine_list
 from dictate.pipeline import notes_from_source, second_hearing
-from dictate.recognise import ModelError, Recogniser, find_weights
+from dictate.recognise import ModelError, Recogniser, find_listeners
 from dictate.settings import Settings
 from dictate.show import progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
@@ -86,9 +86,8 @@ class _LateRecogniser:
         if self._loaded is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            weights = find_weights(self._settings.model)
-            again = second_hearing(self._settings)
-            self._loaded = WhisperRecogniser(weights.folder, name=weights.name, again=again)
+            weights = find_listeners(self._settings.model)
+            self._loaded = WhisperRecogniser(weights, again=second_hearing(self._settings))
         return self._loaded
 
 

@@ -2,7 +2,9 @@
 
 from dictate.cues.cues import FoundCues, find_cues, time_cues
 from dictate.cues.grammar import CueTable, CueTableError, cue_table
+from dictate.cues.likeness import Earlier, Frames
 from dictate.cues.spotting import (
+    CERTAIN,
     CUE_PHRASES,
     Evidence,
     candidates,
@@ -13,11 +15,14 @@ from dictate.cues.spotting import (
 )
 
 __all__ = [
+    "CERTAIN",
     "CUE_PHRASES",
     "CueTable",
     "CueTableError",
+    "Earlier",
     "Evidence",
     "FoundCues",
+    "Frames",
     "candidates",
     "clock_after",
     "cue_table",

@@ -26,6 +26,7 @@ CUE_PHRASES = (
     "back on the record",
     "end of tasting",
 )
+STARTING = ("spitting now", "swallowing now")
 STOPPING = ("all gone", "it's gone", "gone")
 # proposed only while the clock runs: that is the only time they are said, and short words are what
 # a prompt finds where they are not
@@ -69,16 +70,18 @@ class Candidate:
 def candidates(texts: Sequence[str], phrases: Sequence[str], *, running: bool) -> tuple[Candidate, ...]:
     """What may have been said, to be weighed by its sound (each costs time): a phrase that ends one of
     `texts` (as the recogniser wrote the stretch, with a prompt and without), alone, with the fillers in front
-    of it, and with a filler in place of other words there; and while the finish clock runs ("gone" is so
-    short that it is written in any way) what stops it in any case. Not what was written with two words or
-    more behind it ("still there were people"). `texts`: the likeliest first; `running`: the clock runs."""
+    of it, and with a filler in place of other words there; and in any case what the clock waits for, which
+    is written in any way ("gone" is short, "Spigamin now" was "spitting now"): what stops it while it runs,
+    else what starts it. Not what was written with two words or more behind it ("still there were people").
+    `texts`: the likeliest first; `running`: the clock runs."""
     wrote = f" {plain(texts[0])} " if texts else ""
     open_now = [
         p
         for p in phrases
         if (running or p not in CLOCK_PHRASES) and len(wrote.partition(f" {p} ")[2].split()) < 2
     ]
-    found = [_written(p) for p in open_now if p in STOPPING]
+    waited_for = STOPPING if running else STARTING
+    found = [_written(p) for p in open_now if p in waited_for]
     for said in dict.fromkeys(plain(text) for text in texts):
         ending = [p for p in open_now if f" {said}".endswith(" " + p) or said.rpartition(" ")[0] == p]
         for phrase in sorted(ending, key=len)[-1:]:  # of "all gone" and "gone" the former
@@ -105,37 +108,50 @@ def _in_front(front: str, phrase: str) -> Iterator[str]:
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What speaks for a candidate. `fit`: log-probability of its text given the sound; `gain`: how much more
-    than the likeliest text written without a prompt that names cues (nats both); `first`: such a
-    prompt brings it up before all else; `seconds`: of the stretch; `silence`: the recogniser's
-    probability that nobody speaks."""
+    than the likeliest text written without a prompt that names cues (nats both); `first`: the share of
+    listeners for whom such a prompt brings it up before all else; `seconds`: of the stretch; `silence`: the
+    recogniser's probability that nobody speaks; `free`: the text written without such a prompt, and `score`
+    how sure of it the recogniser is (mean log-probability); `distance`: from how the same words sounded
+    earlier in this recording, None where they were not said (see `likeness.py`)."""
 
     candidate: Candidate
     fit: float
     gain: float
-    first: bool
+    first: float
     seconds: float
     silence: float
+    free: str = ""
+    score: float = 0.0
+    distance: float | None = None
 
     @property
     def features(self) -> tuple[float, ...]:
         """What the weights are for, in their order."""
-        text = self.candidate.text
-        usual_s = 0.2 + 0.045 * sum(c.isalpha() for c in text) + 0.3 * text.count(",")
         return (
             max(-25.0, self.fit),
             max(-12.0, min(4.0, self.gain)),
-            float(self.first),
-            abs(self.seconds - usual_s),
+            self.first,
+            abs(self.seconds - _usual_s(self.candidate.text)),
             self.silence,
             float(self.candidate.phrase == "gone"),
+            max(-2.0, self.score),
+            max(0.0, _usual_s(self.free) - self.seconds),
+            0.0 if self.distance is None else max(0.0, _FAR - self.distance),
             1.0,
         )
 
 
+def _usual_s(text: str) -> float:
+    """How long it takes to say this, about: no text is written of less time than that."""
+    return 0.2 + 0.045 * sum(c.isalpha() for c in text) + 0.3 * text.count(",")
+
+
 # Logistic regression on the half "choose" of the benches of clocks and false cues, 15 dB (25 Nov 2026).
 # tests/bench/fit_cues.py fits them anew; these have seen three short remarks of the half "report" as well.
-WEIGHTS = (0.09, 0.08, 2.23, -1.43, -6.26, -1.26, 1.91)
+WEIGHTS = (0.09, 0.08, 2.23, -1.43, -6.26, -1.26, 0.0, 0.0, 5.0, 1.91)
 AT_LEAST = 0.6  # probability
+CERTAIN = 0.9  # ... from which a cue may be an example of how this taster says it
+_FAR = 0.6  # distance: 95 of 100 stretches with other words are farther (15 dB, the half "choose")
 
 
 def chance(evidence: Evidence) -> float:
@@ -144,7 +160,7 @@ def chance(evidence: Evidence) -> float:
     return 1 / (1 + math.exp(-weighed))
 
 
-def likeliest(found: Sequence[Evidence]) -> Candidate | None:
+def likeliest(found: Sequence[Evidence], at_least: float = AT_LEAST) -> Candidate | None:
     """The candidate that was most likely said, or None where none is likely enough."""
     best = max(found, key=chance, default=None)
-    return best.candidate if best and chance(best) >= AT_LEAST else None
+    return best.candidate if best and chance(best) >= at_least else None

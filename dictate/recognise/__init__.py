@@ -2,6 +2,6 @@
 
 from dictate.recognise.recogniser import Recogniser
 from dictate.recognise.typed import read_transcript
-from dictate.recognise.weights import ModelError, Weights, find_weights
+from dictate.recognise.weights import ModelError, Weights, find_listeners, find_weights
 
-__all__ = ["ModelError", "Recogniser", "Weights", "find_weights", "read_transcript"]
+__all__ = ["ModelError", "Recogniser", "Weights", "find_listeners", "find_weights", "read_transcript"]

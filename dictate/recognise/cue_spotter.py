@@ -8,59 +8,96 @@ used on sound that the speech gate has not let through.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from dictate.cues import Evidence, candidates, likeliest, plain, without_fillers
-from dictate.recognise.decoder import Decoded, Decoder, Encoded
+from dictate.cues import (
+    CERTAIN,
+    Earlier,
+    Evidence,
+    Frames,
+    candidates,
+    likeliest,
+    plain,
+    without_fillers,
+)
+from dictate.recognise.decoder import Decoded
+from dictate.recognise.listeners import Listeners, Sound
 
 LONGEST_S = 2.0  # a stretch that holds a cue and nothing else
 _OTHERS = 3  # texts beside the likeliest that a cue must compare with
 
 
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A short stretch: its sound, the text written of it, its length without what stands around it, and the
+    encoder's frames of it."""
+
+    sound: Sound
+    free: Decoded
+    seconds: float
+    frames: Frames
+
+
 class CueSpotter:
     """Looks for one of a few phrases in a stretch; made once, used for each short stretch."""
 
-    def __init__(self, decoder: Decoder, phrases: Sequence[str]) -> None:
+    def __init__(self, listeners: Listeners, phrases: Sequence[str]) -> None:
         """`phrases`: the taster's cues."""
-        self._decoder = decoder
+        self._listeners = listeners
         self._phrases = tuple(dict.fromkeys(plain(p) for p in phrases))
         # A word alone is a weak cue: left out of the prompt, still accepted when the sound fits.
         listed = [p for p in self._phrases if " " in p]
-        self._prompt = (
-            decoder.text_tokens(" ".join(f"{p[0].upper()}{p[1:]}." for p in listed)) if listed else ()
-        )
+        self._prompt = " ".join(f"{p[0].upper()}{p[1:]}." for p in listed)
 
     def knows(self, text: str) -> bool:
         """Whether a text is one of the taster's cue phrases, however it is written."""
         return plain(text) in self._phrases
 
-    def spot(self, encoded: Encoded, free: Decoded, *, running: bool, seconds: float) -> str | None:
-        """The cue, as it is written, that this stretch of so many seconds holds though `free` says
-        otherwise, or None. `running`: whether the finish clock runs."""
-        if not free.text or not self._prompt or without_fillers(plain(free.text)) in self._phrases:
-            return None
-        found = likeliest(self.weigh(encoded, free, running=running, seconds=seconds))
+    def spot(self, short: Short, *, running: bool, earlier: Earlier) -> str | None:
+        """The cue, as it is written, that this stretch holds though `free` says otherwise, or None.
+        `running`: whether the finish clock runs; `earlier`: learns from the stretch."""
+        free = short.free
+        earlier.hear(short.frames)
+        is_open = bool(free.text and self._prompt) and not self._is_cue(free.text)
+        evidence = self.weigh(short, running=running, earlier=earlier) if is_open else ()
+        self.learn(short, evidence, earlier=earlier)
+        found = likeliest(evidence)
         return found.text if found else None
 
-    def weigh(
-        self, encoded: Encoded, free: Decoded, *, running: bool, seconds: float
-    ) -> tuple[Evidence, ...]:
+    def learn(self, short: Short, evidence: Sequence[Evidence], *, earlier: Earlier) -> None:
+        """Keep how a cue sounded that was said for sure: written as such, or by strong evidence."""
+        certain = likeliest(evidence, CERTAIN)
+        if self._is_cue(short.free.text):
+            earlier.keep(plain(short.free.text), short.frames)
+        elif certain:
+            earlier.keep(plain(certain.text), short.frames)
+
+    def _is_cue(self, text: str) -> bool:
+        return without_fillers(plain(text)) in self._phrases
+
+    def weigh(self, short: Short, *, running: bool, earlier: Earlier) -> tuple[Evidence, ...]:
         """What speaks for each cue that may have been said."""
-        prompted = self._decoder.decode(encoded, prompt=self._prompt)
-        brought_up = plain(prompted.text)
+        free = short.free
+        prompted = self._listeners.write(short.sound, self._prompt)
+        brought_up = [plain(each.text) for each in prompted]
         wrote = (free.text, *free.others[:_OTHERS])
-        tried = candidates((*wrote, prompted.text, *prompted.others), self._phrases, running=running)
+        texts = (text for each in prompted for text in (each.text, *each.others))
+        tried = candidates((*wrote, *texts), self._phrases, running=running)
         if not tried:
             return ()
-        fits = self._decoder.log_probabilities(encoded, [*wrote, *(c.text for c in tried)])
+        fits = self._listeners.fits(short.sound, [*wrote, *(c.text for c in tried)])
         best = max(fits[: len(wrote)])
         return tuple(
             Evidence(
                 candidate,
                 fit,
                 gain=fit - best,
-                first=plain(candidate.text) == brought_up,
-                seconds=seconds,
+                first=brought_up.count(plain(candidate.text)) / len(brought_up),
+                seconds=short.seconds,
                 silence=free.silence,
+                free=free.text,
+                score=free.score,
+                distance=earlier.distance(plain(candidate.text), short.frames),
             )
             for candidate, fit in zip(tried, fits[len(wrote) :], strict=True)
         )

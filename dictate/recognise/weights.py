@@ -67,6 +67,29 @@ def find_weights(
     return _from_hub(names[0], catalogue[names[0]])
 
 
+def find_listeners(
+    model: str | None = None, *, cache: Path | None = None, project: Path = PROJECT_WEIGHTS
+) -> tuple[Weights, ...]:
+    """The weights that listen together: `model` names them ("base+tiny.en"), or one, or a folder; None takes
+    the first found and, where they are on this computer too, those that the catalogue sets `beside` them.
+
+    Looks where `find_weights` does; weights beside others come from the hub only if the others do.
+    Raises ModelError.
+    """
+    if model is not None and "+" in model and not Path(model).expanduser().exists():
+        return tuple(find_weights(name.strip(), cache=cache, project=project) for name in model.split("+"))
+    first = find_weights(model, cache=cache, project=project)
+    catalogue = read_catalogue()
+    beside = catalogue[first.name].get("beside") if model is None else None
+    if beside is None:
+        return (first,)
+    cache = cache or Path(user_cache_dir("dictate")) / "models"
+    second = _on_this_computer(beside, catalogue[beside], cache=cache, project=project)
+    if second is None and first.source == "hub":
+        second = _from_hub(beside, catalogue[beside])
+    return (first, second) if second else (first,)
+
+
 def _given(model: str, known: tuple[str, ...]) -> Weights:
     folder = Path(model).expanduser()
     if not folder.is_dir():

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.cues import CUE_PHRASES, clock_after
-from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter
-from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
+from dictate.cues import CUE_PHRASES, Earlier, clock_after
+from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
+from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
+from dictate.recognise.listeners import Listeners, Sound
+from dictate.recognise.weights import Weights
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Step, Word
 
@@ -29,8 +30,7 @@ TRADE_PROMPT = (
 # Sound around a stretch, so that its edges are heard: with 0.1 s the word error on a real reading
 # is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
 _AROUND_S = 0.3
-_UNSURE = -0.7  # mean log-probability below which a stretch is heard again in the whole window
-_SURE = -0.15  # ... and above which trade words told beforehand bring up nothing more: 1 of 113 terms mended
+_LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
 # No speech: Whisper's probability of that above, mean log-probability below. The first pair is Whisper's own;
 # the second takes what was written in an hour without speech, and none of 810 lines of the benches of cues.
 _NO_SPEECH = ((0.6, -1.0), (0.4, -1.8))
@@ -41,9 +41,8 @@ class WhisperRecogniser:
 
     def __init__(
         self,
-        folder: Path,
+        weights: Weights | Sequence[Weights],
         *,
-        name: str | None = None,
         device: str = "auto",
         threads: int | None = None,
         prompt: str = TRADE_PROMPT,
@@ -51,16 +50,16 @@ class WhisperRecogniser:
         again: SecondHearing | None = None,
         beams: int = 5,
     ) -> None:
-        """Load the weights. `name`: theirs, as written into notes (`Weights.name`; else the folder's);
+        """Load the weights, of one model or of several that listen together (see `find_listeners`).
         `again`: terms to hear for where words are doubtful; `prompt`: trade talk to expect, "" for none.
         Raises ModelError.
         """
+        weights = [weights] if isinstance(weights, Weights) else list(weights)
+        decoders = [Decoder(each.folder, device=device, threads=threads) for each in weights]
         self._again = again
-        self._decoder = Decoder(folder, device=device, threads=threads)
-        self._prompt = self._decoder.text_tokens(prompt) if prompt.strip() else ()
-        self._spotter = CueSpotter(self._decoder, cue_phrases)
-        self._beams = beams
-        self.name = f"whisper-{name or folder.name} {self._decoder.arithmetic}"
+        self._listeners = Listeners(decoders, prompt=prompt, beams=beams)
+        self._spotter = CueSpotter(self._listeners, cue_phrases)
+        self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, in order; see `Recogniser.recognise`.
@@ -73,8 +72,11 @@ class WhisperRecogniser:
         refused: list[Step] = []
         utterance = 0
         running = False
+        earlier = Earlier()
         for stretch in find_speech(recording.samples):
-            heard, again = self._hear(recording.samples, stretch, utterance=utterance, running=running)
+            heard, again = self._hear(
+                recording.samples, stretch, utterance=utterance, running=running, earlier=earlier
+            )
             running = clock_after(" ".join(w.text for w in heard), running=running)
             steps.extend(_later(again.steps, len(words)))
             refused.extend(_later(again.refused, len(words)))
@@ -89,27 +91,35 @@ class WhisperRecogniser:
         )
 
     def _hear(
-        self, samples: NDArray[np.float32], stretch: Stretch, *, utterance: int, running: bool
+        self,
+        samples: NDArray[np.float32],
+        stretch: Stretch,
+        *,
+        utterance: int,
+        running: bool,
+        earlier: Earlier,
     ) -> tuple[list[Word], Decided]:
         """Words of a stretch, and what a second hearing puts in their place."""
         timed: list[Timed] = []
         wrote: str | None = None
-        pieces: list[tuple[Encoded, Decoded]] = []
+        pieces: list[tuple[Sound, Decoded]] = []
         for start_s, end_s in _pieces(samples, stretch):
             from_s, piece = with_surroundings(samples, start_s, end_s=end_s)
-            encoded, decoded = self._decode(piece)
+            sound, decoded = self._listeners.listen(piece)
             if is_without_speech(silence=decoded.silence, score=decoded.score):
                 continue
-            found = self._decoder.words(encoded, decoded.tokens)
+            found = self._listeners.words(sound, decoded.text)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
-                seconds = end_s - start_s
-                found, wrote = self._spot(encoded, decoded, found, running=running, seconds=seconds)
-            pieces.append((encoded, decoded))
+                short = self._short(sound, decoded, end_s - start_s)
+                cue = self._spotter.spot(short, running=running, earlier=earlier)
+                if cue is not None:
+                    found, wrote = self._listeners.words(sound, cue), decoded.text
+            pieces.append((sound, decoded))
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
         words = _inside(timed, stretch, utterance, wrote)
         return words, self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
 
-    def _hear_again(self, encoded: Encoded, decoded: Decoded, words: Sequence[Word]) -> Decided:
+    def _hear_again(self, sound: Sound, decoded: Decoded, words: Sequence[Word]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
         text = " ".join(w.text for w in words)
         if self._again is None or self._spotter.knows(text):
@@ -118,50 +128,11 @@ class WhisperRecogniser:
         if not proposals:
             return Decided()
         texts = [text, *(self._again.hypothesis(words, p) for p in proposals)]
-        prompt = self._decoder.text_tokens(self._again.prompt(proposals))
-        as_heard, *fits = self._decoder.log_probabilities(encoded, texts, prompt=prompt)
+        as_heard, *fits = self._listeners.fits(sound, texts, prompt=self._again.prompt(proposals))
         return self._again.decide(words, proposals, gains=[fit - as_heard for fit in fits])
 
-    def _decode(self, piece: NDArray[np.float32]) -> tuple[Encoded, Decoded]:
-        """Text in a short window; where that is unsure, in the whole one, if that is surer."""
-        encoded = self._decoder.encode(piece)
-        decoded = self._told(encoded, self._decoder.decode(encoded, beams=self._beams))
-        if decoded.score >= _UNSURE and not decoded.looped:
-            return encoded, decoded
-        whole = self._decoder.encode(piece, window=WHOLE_WINDOW)
-        again = self._decoder.decode(whole, beams=self._beams)
-        if again.looped and not decoded.looped:
-            return encoded, decoded
-        return (whole, again) if decoded.looped or again.score > decoded.score else (encoded, decoded)
-
-    def _told(self, encoded: Encoded, decoded: Decoded) -> Decoded:
-        """What is heard when trade words are told beforehand, where that is likelier; the other text is kept
-        among the others, for a term may be found in it.
-
-        Likelier on the whole: by the sum of both log-probabilities, told and untold. Each alone favours its
-        own text: told of saline, Whisper hears it in "a salary like that".
-        """
-        if not self._prompt or decoded.score > _SURE:
-            return decoded
-        told = self._decoder.decode(encoded, prompt=self._prompt, beams=self._beams)
-        if told.looped or not told.text or told.text == decoded.text:
-            return decoded
-        texts = (decoded.text, told.text)
-        untold = self._decoder.log_probabilities(encoded, texts)
-        biased = self._decoder.log_probabilities(encoded, texts, prompt=self._prompt)
-        better = decoded.looped or not decoded.text or untold[1] + biased[1] > untold[0] + biased[0]
-        best, other = (told, decoded) if better else (decoded, told)
-        others = dict.fromkeys((other.text, *decoded.others, *told.others))
-        return replace(best, others=tuple(text for text in others if text and text != best.text))
-
-    def _spot(
-        self, encoded: Encoded, decoded: Decoded, found: list[Timed], *, running: bool, seconds: float
-    ) -> tuple[list[Timed], str | None]:
-        """The cue's words and what was written instead; else the words as found."""
-        cue = self._spotter.spot(encoded, decoded, running=running, seconds=seconds)
-        if cue is None:
-            return found, None
-        return self._decoder.words(encoded, self._decoder.text_tokens(cue)), decoded.text
+    def _short(self, sound: Sound, decoded: Decoded, seconds: float) -> Short:
+        return Short(sound, decoded, seconds, self._listeners.frames(sound)[_LEFT_OUT:-_LEFT_OUT])
 
 
 def with_surroundings(

@@ -24,7 +24,7 @@ from dictate.audio import load_recording  # noqa: E402
 from dictate.cues import cue_table, find_cues  # noqa: E402
 from dictate.lexicon import load_lexicon, load_table  # noqa: E402
 from dictate.pipeline import second_hearing, sounds_of  # noqa: E402
-from dictate.recognise import find_weights  # noqa: E402
+from dictate.recognise import find_listeners  # noqa: E402
 from dictate.recognise.whisper import WhisperRecogniser  # noqa: E402
 from dictate.repair import repair_table, repair_words  # noqa: E402
 from dictate.settings import Settings  # noqa: E402
@@ -43,8 +43,8 @@ degree of comparison only.
 
 def main() -> None:
     """One line a recording."""
-    weights = find_weights()
-    recogniser = WhisperRecogniser(weights.folder, name=weights.name, again=second_hearing(Settings()))
+    weights = find_listeners()
+    recogniser = WhisperRecogniser(weights, again=second_hearing(Settings()))
     plain = EnglishTextNormalizer()
     sounds = sounds_of(load_lexicon())
     lexicon, repairs, cues = load_lexicon(), repair_table(load_table("repair")), cue_table(load_table("cues"))

@@ -26,7 +26,7 @@ from dictate.language.mentions import find_mentions
 from dictate.language.tokens import tokenise
 from dictate.lexicon import load_lexicon, load_table
 from dictate.pipeline import sounds_of
-from dictate.recognise.weights import find_weights
+from dictate.recognise.weights import find_listeners
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.repair import repair_table, repair_words
 from dictate.values import Word
@@ -124,7 +124,7 @@ def main() -> None:
     start = time.process_time()
     repair_words(as_words(["hello there"]), LEXICON, table=TABLE, sounds=SOUNDS)
     print(f"index built in {time.process_time() - start:.2f} s")
-    recogniser = None if args.kept_only or not args.folders else WhisperRecogniser(find_weights().folder)
+    recogniser = None if args.kept_only or not args.folders else WhisperRecogniser(find_listeners())
     for folder in args.folders:
         measure(folder, args.keep, recogniser, kept_only=args.kept_only)
     corpus = (yaml.safe_load(file.read_text(encoding="utf-8")) for file in sorted(DEV.glob("*.yaml")))

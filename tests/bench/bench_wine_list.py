@@ -24,7 +24,7 @@ from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.personal import make_word
 from dictate.pipeline import notes_from_words
-from dictate.recognise import find_weights
+from dictate.recognise import find_listeners
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
 from dictate.values import ListedWine
@@ -60,8 +60,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--voice", action="append", help="as in tests/speech/voices.txt")
     voices = parser.parse_args().voice or ["piper:joe", "kokoro:jm_kumo"]
-    weights = find_weights()
-    recogniser = WhisperRecogniser(weights.folder, name=weights.name)
+    weights = find_listeners()
+    recogniser = WhisperRecogniser(weights)
     lines = []
     for number, producer in enumerate(PRODUCERS, 1):
         lines.append(

@@ -21,7 +21,7 @@ from pydantic import TypeAdapter
 from dictate import pipeline
 from dictate.audio.recording import Recording
 from dictate.note import Recording as NoteRecording
-from dictate.recognise.weights import find_weights
+from dictate.recognise.weights import find_listeners, find_weights
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
 from dictate.values import Cue, Heard, Word
@@ -122,9 +122,8 @@ _threads = 1
 def _recogniser() -> WhisperRecogniser:
     if "heard" not in _models:
         _models.clear()  # one model at a time in memory
-        weights = find_weights()
         # no second hearing: it leaves cues alone, and takes half of the time
-        _models["heard"] = WhisperRecogniser(weights.folder, name=weights.name, threads=_threads)
+        _models["heard"] = WhisperRecogniser(find_listeners(), threads=_threads)
     found = _models["heard"]
     assert isinstance(found, WhisperRecogniser)
     return found

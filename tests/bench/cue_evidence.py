@@ -22,10 +22,10 @@ from pydantic import TypeAdapter
 
 from dictate.audio import find_speech
 from dictate.audio.speech import Stretch
-from dictate.cues import Evidence
+from dictate.cues import Earlier, Evidence
 from dictate.recognise.cue_spotter import LONGEST_S
 from dictate.recognise.decoder import Decoded
-from dictate.recognise.weights import find_weights
+from dictate.recognise.weights import find_listeners
 from dictate.recognise.whisper import WhisperRecogniser, with_surroundings
 from tests.bench import clock_heard
 from tests.bench.clocks import BABBLERS, VOICES, in_condition, sessions, take
@@ -145,16 +145,17 @@ class Listener(WhisperRecogniser):
     """The recogniser, asked for the spotter's evidence in place of words."""
 
     def weigh(
-        self, samples: np.ndarray, stretch: Stretch, *, running: bool
+        self, samples: np.ndarray, stretch: Stretch, *, running: bool, earlier: Earlier
     ) -> tuple[Decoded, tuple[Evidence, ...]]:
         """What is written of a short stretch, and what speaks for each cue instead, whether or not the
         program would have looked."""
         _, piece = with_surroundings(samples, stretch.start_s, end_s=stretch.end_s)
-        encoded, free = self._decode(piece)
-        if not free.text:
-            return free, ()
-        seconds = stretch.end_s - stretch.start_s
-        return free, self._spotter.weigh(encoded, free, running=running, seconds=seconds)
+        sound, free = self._listeners.listen(piece)
+        short = self._short(sound, free, stretch.end_s - stretch.start_s)
+        earlier.hear(short.frames)
+        evidence = self._spotter.weigh(short, running=running, earlier=earlier) if free.text else ()
+        self._spotter.learn(short, evidence, earlier=earlier)
+        return free, evidence
 
 
 def clock_runs(lines: Sequence[Line], at_s: float) -> bool:
@@ -178,6 +179,7 @@ def stretches_of(piece: Piece, listener: Listener) -> tuple[Weighed, ...]:
     samples, lines = piece.build()
     samples = samples.astype(np.float32)
     found = []
+    earlier = Earlier()
     for stretch in find_speech(samples):
         line = cue_in(lines, stretch)
         cue, said = (line.cue, line.say) if line else (None, "")
@@ -186,7 +188,7 @@ def stretches_of(piece: Piece, listener: Listener) -> tuple[Weighed, ...]:
                 found.append(Weighed(cue, said, "", 0.0, 0.0, ()))
             continue
         running = clock_runs(lines, stretch.start_s) if piece.kind == "clock" else piece.taken_to_run
-        free, evidence = listener.weigh(samples, stretch, running=running)
+        free, evidence = listener.weigh(samples, stretch, running=running, earlier=earlier)
         found.append(Weighed(cue, said, free.text, free.score, free.silence, evidence))
     return tuple(found)
 
@@ -246,6 +248,5 @@ _listeners: list[Listener] = []
 
 def _hear(piece: Piece) -> tuple[Piece, tuple[Weighed, ...]]:
     if not _listeners:
-        weights = find_weights()
-        _listeners.append(Listener(weights.folder, name=weights.name, threads=1))
+        _listeners.append(Listener(find_listeners(), threads=1))
     return piece, stretches_of(piece, _listeners[0])

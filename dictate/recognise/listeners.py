@@ -1,0 +1,123 @@
+"""Several recognisers hear the same sound, and the text counts that is likelier to all of them. EDGE.
+
+Two small models of other training err in other words: what one writes wrongly the other finds unlikely.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import ctranslate2
+import numpy as np
+from numpy.typing import NDArray
+
+from dictate.recognise.decoder import WHOLE_WINDOW, Decoded, Decoder, Encoded, Timed
+
+_UNSURE = -0.7  # mean log-probability below which a stretch is heard again in the whole window
+_SURE = -0.15  # ... and above which one alone is not told trade words: they brought up 1 of 113 terms more
+_OTHERS = 9  # texts kept beside the likeliest
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """A stretch as the encoder of each listener has it, in their order."""
+
+    encoded: tuple[Encoded, ...]
+
+
+class Listeners:
+    """One recogniser or more that listen together; the first gives word times and judges silence."""
+
+    def __init__(self, decoders: Sequence[Decoder], *, prompt: str = "", beams: int = 5) -> None:
+        """`decoders`: at least one; `prompt`: talk to expect, "" for none."""
+        self._decoders = tuple(decoders)
+        self._prompt = prompt.strip()
+        self._beams = beams
+
+    def listen(self, samples: NDArray[np.float32]) -> tuple[Sound, Decoded]:
+        """The likeliest text of a stretch, shape (n,) at 16 kHz, and the others that were written.
+
+        Each listener writes untold, and unless they agree once more told what talk to expect. `score` and
+        `silence` are what the first makes of it untold.
+        """
+        sound = Sound(tuple(decoder.encode(samples) for decoder in self._decoders))
+        written = self.write(sound)
+        first = written[0]
+        if first.score < _UNSURE or first.looped:
+            first = self._in_whole(samples, first)
+            written.append(first)
+        if self._prompt and not _agreed(written):
+            written.extend(self.write(sound, self._prompt))
+        likeliest = self._likeliest(sound, written)
+        return sound, replace(likeliest, score=first.score, silence=first.silence)
+
+    def write(self, sound: Sound, prompt: str = "") -> list[Decoded]:
+        """What each listener writes."""
+        return [
+            decoder.decode(encoded, prompt=decoder.text_tokens(prompt) if prompt else (), beams=self._beams)
+            for decoder, encoded in zip(self._decoders, sound.encoded, strict=True)
+        ]
+
+    def fits(self, sound: Sound, texts: Sequence[str], *, prompt: str = "") -> list[float]:
+        """For each text how well the sound fits it: log-probability (nats), the mean over the listeners."""
+        if not texts:
+            return []
+        rows = [
+            decoder.log_probabilities(encoded, texts, prompt=decoder.text_tokens(prompt) if prompt else ())
+            for decoder, encoded in zip(self._decoders, sound.encoded, strict=True)
+        ]
+        return [sum(column) / len(rows) for column in zip(*rows, strict=True)]
+
+    def frames(self, sound: Sound) -> NDArray[np.float32]:
+        """What the first listener's encoder made of the stretch: shape (n, k), 20 ms each."""
+        encoded = sound.encoded[0]
+        output = np.array(encoded.output.to_device(ctranslate2.Device.cpu), dtype=np.float32)
+        return np.asarray(output[0, : encoded.frames // 2])
+
+    def words(self, sound: Sound, text: str) -> list[Timed]:
+        """The words of a text with their times."""
+        decoder = self._decoders[0]
+        return decoder.words(sound.encoded[0], decoder.text_tokens(text) if text else ())
+
+    def _in_whole(self, samples: NDArray[np.float32], first: Decoded) -> Decoded:
+        """What the first writes in the window it was trained on, if it is surer so."""
+        decoder = self._decoders[0]
+        again = decoder.decode(decoder.encode(samples, window=WHOLE_WINDOW), beams=self._beams)
+        if again.looped and not first.looped:
+            return first
+        return again if first.looped or again.score > first.score else first
+
+    def _likeliest(self, sound: Sound, written: Sequence[Decoded]) -> Decoded:
+        """Of several texts that which is likelier on the whole, untold and told: each way of hearing favours
+        its own text (told of saline, Whisper hears it in "a salary like that"). A loop only if all loop."""
+        sane = [d for d in written if d.text and not d.looped] or [d for d in written if d.text]
+        texts = list(dict.fromkeys(d.text for d in sane))
+        if not texts:
+            return written[0]
+        best = texts[0]
+        if len(texts) > 1:
+            fits = np.array(self.fits(sound, texts))
+            if self._prompt:
+                fits += self.fits(sound, texts, prompt=self._prompt)
+            best = texts[int(fits.argmax())]
+        chosen = next(d for d in sane if d.text == best)
+        others = dict.fromkeys(text for text in (*texts, *_by_rank(sane)) if text and text != best)
+        return replace(chosen, others=tuple(others)[:_OTHERS])
+
+
+def _agreed(written: Sequence[Decoded]) -> bool:
+    """Whether nothing more would come up: all wrote the same, or the only one is sure."""
+    if len(written) == 1:
+        return written[0].score > _SURE and not written[0].looped
+    return len({_bare(d.text) for d in written}) == 1
+
+
+def _bare(text: str) -> str:
+    return "".join(c for c in text.lower() if c.isalnum())
+
+
+def _by_rank(written: Sequence[Decoded]) -> list[str]:
+    """The next likely texts of all, the likeliest of each first."""
+    most = max((len(d.others) for d in written), default=0)
+    return [d.others[n] for n in range(most) for d in written if n < len(d.others)]

@@ -1,0 +1,87 @@
+"""Two models that hear the same sound: laws on real weights and a real person's reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib import metadata
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dictate.audio import load_recording
+from dictate.recognise import ModelError, find_listeners
+from dictate.recognise.decoder import Decoder
+from dictate.recognise.listeners import Listeners
+
+pytestmark = pytest.mark.model
+PROMPT = "Ruby core, garnet rim. On the nose cassis and tar. A saline finish."
+RATE = 16000
+
+
+@pytest.fixture(scope="module")
+def decoders() -> Iterator[list[Decoder]]:
+    """base and tiny.en; skips where they are not on this computer."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("HF_HUB_OFFLINE", "1")
+        try:
+            yield [Decoder(w.folder, device="cpu", threads=2) for w in find_listeners("base+tiny.en")]
+        except ModelError as error:
+            pytest.skip(str(error))
+
+
+@pytest.fixture(scope="module")
+def pieces() -> list[np.ndarray]:
+    """Six seconds each of a reading of a novel of 1859, out of the test data of moonshine-voice."""
+    try:
+        files = metadata.distribution("moonshine-voice").files or []
+    except metadata.PackageNotFoundError:
+        pytest.skip("no moonshine-voice: pip install moonshine-voice")
+    path = next((Path(str(f.locate())) for f in files if f.name == "two_cities.wav"), None)
+    if path is None or not path.is_file():
+        pytest.skip("moonshine-voice without two_cities.wav")
+    samples = load_recording(path).samples
+    return [samples[n * RATE : (n + 6) * RATE] for n in (0, 6, 12, 18, 24)]
+
+
+def test_the_text_is_likelier_on_the_whole_than_what_each_wrote(
+    decoders: list[Decoder], pieces: list[np.ndarray]
+) -> None:
+    both = Listeners(decoders, prompt=PROMPT)
+    changed = 0
+    for piece in pieces:
+        sound, found = both.listen(piece)
+        tops = [d.text for prompt in ("", PROMPT) for d in both.write(sound, prompt) if not d.looped]
+        untold, told = (
+            both.fits(sound, [found.text, *tops]),
+            both.fits(sound, [found.text, *tops], prompt=PROMPT),
+        )
+        whole = [a + b for a, b in zip(untold, told, strict=True)]
+        agreed = len({t.lower().strip(" .,!?") for t in tops[:2]}) == 1
+        assert agreed or whole[0] >= max(whole[1:]) - 1e-3
+        assert found.text not in found.others
+        changed += found.text != tops[0]
+    assert changed, "the second listener never counted"
+
+
+def test_fits_are_the_mean_of_what_each_says(decoders: list[Decoder], pieces: list[np.ndarray]) -> None:
+    texts = ["It was the best of times.", "It was the beast of tines."]
+    both, alone = Listeners(decoders), [Listeners([each]) for each in decoders]
+    sound, _ = both.listen(pieces[0])
+    fits = both.fits(sound, texts)
+    each = [one.fits(one.listen(pieces[0])[0], texts) for one in alone]
+    assert fits == pytest.approx([(a + b) / 2 for a, b in zip(*each, strict=True)], abs=0.2)
+    assert fits[0] > fits[1]
+    assert both.fits(sound, []) == []
+
+
+def test_silence_is_judged_by_the_first_and_words_have_times(
+    decoders: list[Decoder], pieces: list[np.ndarray]
+) -> None:
+    both = Listeners(decoders, prompt=PROMPT)
+    sound, found = both.listen(pieces[0])
+    assert found.silence == pytest.approx(Listeners(decoders[:1]).listen(pieces[0])[1].silence, abs=0.05)
+    words = both.words(sound, found.text)
+    assert " ".join(w.text for w in words).split() == found.text.split()
+    assert both.frames(sound).shape[0] == pytest.approx(300, abs=2)
+    assert both.words(sound, "") == []
