@@ -38,36 +38,30 @@ class Listeners:
     def listen(self, samples: NDArray[np.float32]) -> tuple[Sound, Decoded]:
         """The likeliest text of a stretch, shape (n,) at 16 kHz, and the others that were written.
 
-        Each listener writes untold, and unless they agree once more told what talk to expect. `score` and
-        `silence` are what the first makes of it untold.
+        Each listener writes untold; unless they agree, the last once more, told what talk to expect (the
+        others told bring up nothing more: bench_listeners.py). `score` and `silence` are what the first makes
+        of it untold.
         """
         sound = Sound(tuple(decoder.encode(samples) for decoder in self._decoders))
-        written = self.write(sound)
+        written = [self._written(sound, n) for n in range(len(self._decoders))]
         first = written[0]
         if first.score < _UNSURE or first.looped:
             first = self._in_whole(samples, first)
             written.append(first)
         if self._prompt and not _agreed(written):
-            written.extend(self.write(sound, self._prompt))
+            written.append(self._written(sound, len(self._decoders) - 1, self._prompt))
         likeliest = self._likeliest(sound, written)
         return sound, replace(likeliest, score=first.score, silence=first.silence)
 
     def write(self, sound: Sound, prompt: str = "") -> list[Decoded]:
         """What each listener writes."""
-        return [
-            decoder.decode(encoded, prompt=decoder.text_tokens(prompt) if prompt else (), beams=self._beams)
-            for decoder, encoded in zip(self._decoders, sound.encoded, strict=True)
-        ]
+        return [self._written(sound, n, prompt) for n in range(len(self._decoders))]
 
     def fits(self, sound: Sound, texts: Sequence[str], *, prompt: str = "") -> list[float]:
         """For each text how well the sound fits it: log-probability (nats), the mean over the listeners."""
         if not texts:
             return []
-        rows = [
-            decoder.log_probabilities(encoded, texts, prompt=decoder.text_tokens(prompt) if prompt else ())
-            for decoder, encoded in zip(self._decoders, sound.encoded, strict=True)
-        ]
-        return [sum(column) / len(rows) for column in zip(*rows, strict=True)]
+        return self._fits(sound, texts, [(n, prompt) for n in range(len(self._decoders))])
 
     def frames(self, sound: Sound) -> NDArray[np.float32]:
         """What the first listener's encoder made of the stretch: shape (n, k), 20 ms each."""
@@ -80,6 +74,20 @@ class Listeners:
         decoder = self._decoders[0]
         return decoder.words(sound.encoded[0], decoder.text_tokens(text) if text else ())
 
+    def _written(self, sound: Sound, which: int, prompt: str = "") -> Decoded:
+        decoder = self._decoders[which]
+        tokens = decoder.text_tokens(prompt) if prompt else ()
+        return decoder.decode(sound.encoded[which], prompt=tokens, beams=self._beams)
+
+    def _fits(self, sound: Sound, texts: Sequence[str], ways: Sequence[tuple[int, str]]) -> list[float]:
+        """The mean over ways to hear: a listener's number, and what it is told."""
+        sums = np.zeros(len(texts))
+        for which, prompt in ways:
+            decoder = self._decoders[which]
+            tokens = decoder.text_tokens(prompt) if prompt else ()
+            sums += decoder.log_probabilities(sound.encoded[which], texts, prompt=tokens)
+        return [float(s) for s in sums / len(ways)]
+
     def _in_whole(self, samples: NDArray[np.float32], first: Decoded) -> Decoded:
         """What the first writes in the window it was trained on, if it is surer so."""
         decoder = self._decoders[0]
@@ -89,18 +97,20 @@ class Listeners:
         return again if first.looped or again.score > first.score else first
 
     def _likeliest(self, sound: Sound, written: Sequence[Decoded]) -> Decoded:
-        """Of several texts that which is likelier on the whole, untold and told: each way of hearing favours
-        its own text (told of saline, Whisper hears it in "a salary like that"). A loop only if all loop."""
+        """Of several texts that which is likelier on the whole, to the first told what talk to expect and to
+        the last untold: each way of hearing favours its own text (told of saline, Whisper hears it in "a
+        salary like that"). A loop only if all loop."""
         sane = [d for d in written if d.text and not d.looped] or [d for d in written if d.text]
-        texts = list(dict.fromkeys(d.text for d in sane))
-        if not texts:
+        if not sane:
             return written[0]
+        once: dict[str, str] = {}  # of texts that differ in marks and capitals the first
+        for each in sane:
+            once.setdefault(_bare(each.text), each.text)
+        texts = list(once.values())
         best = texts[0]
         if len(texts) > 1:
-            fits = np.array(self.fits(sound, texts))
-            if self._prompt:
-                fits += self.fits(sound, texts, prompt=self._prompt)
-            best = texts[int(fits.argmax())]
+            fits = self._fits(sound, texts, [(0, self._prompt), (len(self._decoders) - 1, "")])
+            best = texts[int(np.argmax(fits))]
         chosen = next(d for d in sane if d.text == best)
         others = dict.fromkeys(text for text in (*texts, *_by_rank(sane)) if text and text != best)
         return replace(chosen, others=tuple(others)[:_OTHERS])

@@ -21,6 +21,8 @@ from dictate.repair.table import Again, RepairTable
 from dictate.repair.written import as_written
 from dictate.values import Step, Word
 
+_NUMBERS = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen"
+_FIGURES = {str(n): word for n, word in enumerate(_NUMBERS.split(), start=1)}
 _LEAST_GAIN, _MOST_GAIN = -15.0, 8.0  # nats: what lies beyond says no more
 
 
@@ -53,6 +55,21 @@ class Proposal:
             - 0.1 * self.target.likely
             + short
         )
+
+    def features(self, gain: float) -> dict[str, float]:
+        """What the weights of repair.toml are for, by their names there. `gain`: see `decide`."""
+        return {
+            "gain": max(_LEAST_GAIN, min(_MOST_GAIN, gain)),
+            "share": self.share,
+            "odd": float(self.odd),
+            "known": float(self.known),
+            "likely": self.target.likely,
+            "length": float(min(len(self.target.phones), 14)),
+            "heard": self.sure,
+            "apt": float(self.apt),
+            "everyday": float(self.everyday),
+            "bias": 1.0,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +114,9 @@ class SecondHearing:
             heard_already = line.terms(window.first, window.last)
             for alike in row:
                 target = alike.target
-                if alike.share > limits.furthest or target.pieces == keys or (named and target.likely < 1):
+                if alike.share > limits.furthest or (named and target.likely < 1):
+                    continue
+                if _holds(keys, target.pieces):  # heard already: words beside it would be lost
                     continue
                 if (target.kind, target.term) in heard_already:  # another way to write the same
                     continue
@@ -182,7 +201,7 @@ class SecondHearing:
 
 def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> Iterator[_Window]:
     """Windows of another text that hold words by which it differs, as windows of the first text."""
-    plain, plain_other = ([w.lower().strip(",.?!;:") for w in ws] for ws in (texts, other))
+    plain, plain_other = ([_bare(w) for w in ws] for ws in (texts, other))
     # for each word of `other`: its place in `texts`, whether it differs, and the block that does
     spans: list[tuple[int, int, bool, int, int]] = []
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, plain, plain_other, autojunk=False).get_opcodes():
@@ -193,8 +212,20 @@ def _differing(texts: Sequence[str], other: Sequence[str], *, longest: int) -> I
         within = spans[first:last]
         blocks = [(start, end) for _, _, differs, start, end in within if differs]
         whole = all(first <= start and end <= last for start, end in blocks)
-        if heard and blocks and whole and within[-1][1] > within[0][0]:
+        figures = any(c.isdigit() for word in other[first:last] for c in word)  # they sound like nothing
+        if heard and blocks and whole and not figures and within[-1][1] > within[0][0]:
             yield _Window(within[0][0], within[-1][1], heard)
+
+
+def _holds(pieces: Sequence[str], some: Sequence[str]) -> bool:
+    """Whether some pieces stand among others as they are, in a run."""
+    return any(tuple(pieces[n : n + len(some)]) == tuple(some) for n in range(len(pieces) - len(some) + 1))
+
+
+def _bare(word: str) -> str:
+    """A word as two texts are compared: "8" is "eight"."""
+    plain = word.lower().strip(",.?!;:")
+    return _FIGURES.get(plain, plain)
 
 
 def _sure(line: Line, first: int, last: int) -> float:
@@ -207,13 +238,5 @@ def _after(words: Sequence[Word], proposal: Proposal) -> list[str]:
 
 
 def _probability(proposal: Proposal, gain: float, again: Again) -> float:
-    weighed = (
-        again.bias
-        + again.gain * max(_LEAST_GAIN, min(_MOST_GAIN, gain))
-        + again.share * proposal.share
-        + again.odd * proposal.odd
-        + again.known * proposal.known
-        + again.likely * proposal.target.likely
-        + again.length * min(len(proposal.target.phones), 14)
-    )
+    weighed = sum(getattr(again, name) * value for name, value in proposal.features(gain).items())
     return 1 / (1 + math.exp(-weighed))

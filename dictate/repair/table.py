@@ -73,6 +73,9 @@ class Again:
     known: float
     likely: float
     length: float  # a phone
+    heard: float  # of the recogniser's confidence in the words, 0 to 1
+    apt: float
+    everyday: float
 
 
 @dataclass(frozen=True, slots=True)

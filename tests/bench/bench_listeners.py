@@ -4,10 +4,10 @@
 
 Lines of tests/corpus/dev in turn, spoken by six voices; sentences without trade meaning and sentences with a
 term, of the tuning halves. Each listener writes them untold and told (`TRADE_PROMPT`); every text is scored
-by each listener, untold and told; a way with "likeliest" takes the text whose scores add up to most, as
-`Listeners` does. Prints word errors by jiwer behind the Whisper paper's normaliser, words that a way has
-right and base untold has wrong (won) and the other way about (lost). About 6 s of a core for a sentence; what
---keep names is not heard again.
+by each listener, untold and told; a way with "likeliest" takes the text whose scores add up to most. Prints
+word errors by jiwer behind the Whisper paper's normaliser, words that a way has right and base untold has
+wrong (won) and the other way about (lost). About 6 s of a core for a sentence; what --keep names is not heard
+again.
 """
 
 from __future__ import annotations
@@ -34,12 +34,17 @@ from tests.bench.score_corpus import VOICES as NOTE_VOICES  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, ordinary_utterances, recording_of, term_utterances  # noqa: E402
 
 NAMES = ("base", "tiny.en")
-LIKELIEST: Mapping[str, tuple[str, ...]] = {
-    "base, likeliest": ("base untold", "base told"),
-    "both untold, likeliest": ("base untold", "tiny.en untold"),
-    "both, likeliest": ("base untold", "base told", "tiny.en untold", "tiny.en told"),
+ALL = ("base untold", "base told", "tiny.en untold", "tiny.en told")
+LIKELIEST: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {  # who writes, who scores
+    "base, likeliest": (ALL[:2], ALL[:2]),
+    "both untold, likeliest": (ALL[::2], ALL[::2]),
+    "all, by all, likeliest": (ALL, ALL),
+    "as Listeners, likeliest": (
+        ("base untold", "tiny.en untold", "tiny.en told"),
+        ("base told", "tiny.en untold"),
+    ),
 }
-WAYS = ("base untold", "base told", "tiny.en untold", "tiny.en told", *LIKELIEST)
+WAYS = (*ALL, *LIKELIEST)
 
 
 def notes_lines(limit: int) -> Iterator[Utterance]:
@@ -75,9 +80,9 @@ def chosen(heard: Mapping[str, Any], way: str) -> str:
     texts, fits = heard["texts"], heard["fits"]
     if way not in LIKELIEST:
         return str(texts[way])
-    of = LIKELIEST[way]
-    written = [texts[w] for w in of if texts[w]]
-    return str(max(written, key=lambda text: sum(fits[w][text] for w in of), default=""))
+    writing, scoring = LIKELIEST[way]
+    written = [texts[w] for w in writing if texts[w]]
+    return str(max(written, key=lambda text: sum(fits[w][text] for w in scoring), default=""))
 
 
 def table(name: str, rows: Sequence[tuple[str, Mapping[str, Any]]]) -> None:
@@ -90,7 +95,7 @@ def table(name: str, rows: Sequence[tuple[str, Mapping[str, Any]]]) -> None:
             sums.update(words=len(true), wrong=len(true) - len(now), won=len(now - was), lost=len(was - now))
         share = sums["wrong"] / max(1, sums["words"])
         counts = f"wrong {sums['wrong']} of {sums['words']} ({share:.3f})"
-        print(f"{name:9} {way:22} {counts}, won {sums['won']}, lost {sums['lost']}")
+        print(f"{name:9} {way:24} {counts}, won {sums['won']}, lost {sums['lost']}")
 
 
 def main() -> None:

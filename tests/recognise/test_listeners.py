@@ -12,7 +12,7 @@ import pytest
 from dictate.audio import load_recording
 from dictate.recognise import ModelError, find_listeners
 from dictate.recognise.decoder import Decoder
-from dictate.recognise.listeners import Listeners
+from dictate.recognise.listeners import Listeners, Sound
 
 pytestmark = pytest.mark.model
 PROMPT = "Ruby core, garnet rim. On the nose cassis and tar. A saline finish."
@@ -48,17 +48,17 @@ def test_the_text_is_likelier_on_the_whole_than_what_each_wrote(
     decoders: list[Decoder], pieces: list[np.ndarray]
 ) -> None:
     both = Listeners(decoders, prompt=PROMPT)
+    base, tiny = (Listeners([each]) for each in decoders)
     changed = 0
     for piece in pieces:
         sound, found = both.listen(piece)
-        tops = [d.text for prompt in ("", PROMPT) for d in both.write(sound, prompt) if not d.looped]
-        untold, told = (
-            both.fits(sound, [found.text, *tops]),
-            both.fits(sound, [found.text, *tops], prompt=PROMPT),
-        )
-        whole = [a + b for a, b in zip(untold, told, strict=True)]
+        tops = [d.text for d in (*both.write(sound), both.write(sound, PROMPT)[1])]
+        texts = [found.text, *tops]
+        told = base.fits(Sound(sound.encoded[:1]), texts, prompt=PROMPT)
+        untold = tiny.fits(Sound(sound.encoded[1:]), texts)
+        whole = [a + b for a, b in zip(told, untold, strict=True)]
         agreed = len({t.lower().strip(" .,!?") for t in tops[:2]}) == 1
-        assert agreed or whole[0] >= max(whole[1:]) - 1e-3
+        assert agreed or whole[0] >= max(whole[1:]) - 2.0  # marks and capitals do not count
         assert found.text not in found.others
         changed += found.text != tops[0]
     assert changed, "the second listener never counted"

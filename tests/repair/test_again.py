@@ -95,6 +95,37 @@ def test_another_likely_text_shows_what_is_doubtful(hearing: SecondHearing) -> N
     assert [s.after for s in step] == [("smoked", "ham")]
 
 
+@pytest.mark.parametrize(
+    ("line", "others", "lost"),
+    [
+        ("like biting a lemon rind with the pith on", [], "lemon rind"),
+        ("the color is pale, lemon with green reflexes", [], "lemon with green reflexes"),
+        (
+            "number five, Cabernet Sauvignon, Napa Valley",
+            ["number 5-Cabernet Sauvignon, Nap Valley"],
+            "cabernet sauvignon",
+        ),
+    ],
+)
+def test_a_term_that_was_heard_does_not_swallow_its_neighbours(
+    hearing: SecondHearing, line: str, others: Sequence[str], lost: str
+) -> None:
+    words = [Word(w.text, w.start_s, w.end_s, 0.3, 0) for w in spoken(line)]
+    assert lost not in texts(hearing.propose(words, others))
+
+
+def test_the_number_of_a_wine_is_left_alone_and_figures_are_words(hearing: SecondHearing) -> None:
+    words = [
+        Word(w.text, w.start_s, w.end_s, 0.3, 0)
+        for w in spoken("Next wine number eight. Visiting from the most")
+    ]
+    proposals = hearing.propose(words, ["Next wine number 8 Riesling from the Mosel"])
+    found = {p.target.text: (p.first, p.last) for p in proposals}
+    assert found["riesling"] == (4, 5)
+    assert found["mosel"] == (7, 8)
+    assert not [p for p in proposals if p.first <= 3 < p.last]
+
+
 def test_the_sound_decides(hearing: SecondHearing) -> None:
     words = doubtful("made from lambrusca alone", sure={"lambrusca": 0.4})
     better = decided(hearing, words, {"lambrusco": 4.0})
