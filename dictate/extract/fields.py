@@ -51,7 +51,8 @@ def compile_rules(table: Callable[[str], dict[str, Any]]) -> Rules:
 
 
 def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[Reading], Context]:
-    levels, after = read_levels(parsed, rules.levels, context=context)
+    plain = rules.shapes.sentence | rules.shapes.hedges
+    levels, after = read_levels(parsed, rules.levels, context=context, plain=plain)
     readings = [
         *read_identity(parsed),
         *read_hues(parsed),

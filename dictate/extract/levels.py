@@ -215,8 +215,8 @@ def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[Scope, str]:
 class _Levels:
     """Reads one phrase's clauses in order; keeps focus and the last level of it."""
 
-    def __init__(self, parsed: Parsed, table: LevelTable, context: Context) -> None:
-        self.parsed, self.table = parsed, table
+    def __init__(self, parsed: Parsed, table: LevelTable, context: Context, *, plain: frozenset[str]) -> None:
+        self.parsed, self.table, self.plain = parsed, table, plain
         self.focus, self.level, self.named = context.focus, context.level, context.named
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
@@ -235,6 +235,17 @@ class _Levels:
         else:  # "it should be full bodied, but it's medium": still of the body
             self.focus, self.level = attribute.name, None
         self.named = self.named and self.focus == before
+
+    def _of_a_stranger(self, hit: _Hit, hits: Sequence[_Hit]) -> bool:
+        """ "hardly any tan in", "ten in low": of a thing that no table knows, so not of what was named before."""
+        if any(h.kind in ("noun", "word") for h in hits):
+            return False
+        first, last = self.parsed.clause_at(hit.first)
+        place = hit.last if hit.kind == "quantity" else first
+        if not first <= place < last or any(h.first <= place < h.last for h in hits):
+            return False
+        text = self.parsed.tokens[place].text
+        return text.isalpha() and text not in self.plain and place not in self.parsed.mention_at
 
     def clause(self, hits: Sequence[_Hit]) -> None:
         pending, self.pending = self.pending, None
@@ -264,6 +275,9 @@ class _Levels:
             around = _window(hit, hits)
             # "dry. Medium plus.": nobody calls sweetness so that did not name it
             loose = hit.kind == "scale" and self.focus == "sweetness" and not self.named
+            if self._of_a_stranger(hit, around):
+                self.focus, self.level, self.named = "", None, False
+                continue
             focus = "" if loose else self.focus
             attributes = _bound(hit, around, focus, self.table, self.parsed.phrase.stage)
             if hit.kind == "scale" and (not attributes or hit.default):
@@ -283,13 +297,15 @@ class _Levels:
                 self._say(attribute, value, hit, first, last)
 
 
-def read_levels(parsed: Parsed, table: LevelTable, *, context: Context) -> tuple[list[Reading], Context]:
+def read_levels(
+    parsed: Parsed, table: LevelTable, *, context: Context, plain: frozenset[str] = frozenset()
+) -> tuple[list[Reading], Context]:
     """Level readings of one phrase in order of speech (the last said of a field holds), and the
-    context for the next phrase. Phrases of stage identity, aside and cue give none."""
+    context for the next phrase. `plain`: everyday words, which name no thing. Phrases of stage identity, aside and cue give none."""
     if parsed.phrase.stage in ("identity", "aside", "cue"):
         return [], context
     hits = _hits(parsed, table)
-    state = _Levels(parsed, table, context)
+    state = _Levels(parsed, table, context, plain=plain)
     by_clause: dict[tuple[int, int], list[_Hit]] = {}
     for hit in hits:
         by_clause.setdefault(parsed.clause_at(hit.first), []).append(hit)

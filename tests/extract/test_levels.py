@@ -58,6 +58,12 @@ def test_every_value_group_has_a_case() -> None:
         ("medium, no, a bit higher than that, the acidity", {"palate.acidity": 6.6}),
         ("the tannin isn't particularly high", {"palate.tannin": 3.75}),
         ("too much alcohol", {"palate.alcohol": 8}),
+        # of a thing that no table knows, not of what was named before
+        ("acidity fairly high, hardly any turpin", {"palate.acidity": 7}),
+        ("acid's medium plus, tenor low, hardly there", {"palate.acidity": 6.5}),
+        ("acidity high, hardly any at all", {"palate.acidity": 1.2}),
+        ("body light, call it medium minus", {"palate.body": 3.75}),
+        ("acidity high, slightly lower than that, in fact", {"palate.acidity": 6.7}),
     ],
 )
 def test_a_degree_binds_to_its_thing(text: str, want: dict[str, float]) -> None:
