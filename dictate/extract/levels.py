@@ -237,7 +237,7 @@ class _Levels:
         self.named = self.named and self.focus == before
 
     def _of_a_stranger(self, hit: _Hit, hits: Sequence[_Hit]) -> bool:
-        """ "hardly any tan in", "ten in low": of a thing that no table knows, so not of what was named before."""
+        """ "hardly any tan in", "tenor low": of a thing that no table knows, not of what was named before."""
         if any(h.kind in ("noun", "word") for h in hits):
             return False
         first, last = self.parsed.clause_at(hit.first)
@@ -301,7 +301,8 @@ def read_levels(
     parsed: Parsed, table: LevelTable, *, context: Context, plain: frozenset[str] = frozenset()
 ) -> tuple[list[Reading], Context]:
     """Level readings of one phrase in order of speech (the last said of a field holds), and the
-    context for the next phrase. `plain`: everyday words, which name no thing. Phrases of stage identity, aside and cue give none."""
+    context for the next phrase. `plain`: everyday words, which name no thing. Phrases of stage
+    identity, aside and cue give none."""
     if parsed.phrase.stage in ("identity", "aside", "cue"):
         return [], context
     hits = _hits(parsed, table)
