@@ -75,7 +75,21 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, texts=_OF_BODY)
                 found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
     found += _figures(parsed, [h for h in found if h.kind == "noun"])
-    return _ranges(parsed, _of_the_noun(parsed, _best(parsed, found), found))
+    best = _understated(parsed, _of_the_noun(parsed, _best(parsed, found), found), table)
+    return _ranges(parsed, best)
+
+
+def _understated(parsed: Parsed, hits: Sequence[_Hit], table: LevelTable) -> list[_Hit]:
+    """ "hardly sweet", "not that high": the words in front turn the degree."""
+    ends = {last: (first, one) for one in table.understated for first, last in parsed.line.spans(one.said)}
+    made = []
+    for hit in hits:
+        if hit.kind in ("word", "scale") and hit.first in ends:
+            first, one = ends[hit.first]
+            if not any(t.pause for t in parsed.tokens[first : hit.first]):
+                hit = replace(hit, first=first, value=one.of(hit.value, hit.attribute))
+        made.append(hit)
+    return made
 
 
 def _of_the_noun(parsed: Parsed, best: Sequence[_Hit], found: Sequence[_Hit]) -> list[_Hit]:

@@ -33,6 +33,26 @@ class Attribute:
 
 
 @dataclass(frozen=True, slots=True)
+class Understatement:
+    """Words that turn the degree behind them: "hardly sweet", "not that high". `high`, `middle`, `low`: what
+    a degree above 6, from 4 to 6, below 4 becomes; `trace`: what a sweetness or bitterness up to 6 does."""
+
+    said: re.Pattern[str]
+    high: float
+    middle: float
+    low: float
+    trace: float
+
+    def of(self, value: float, attribute: Attribute | None) -> float:
+        """What a degree of this thing, None where it is open, becomes behind these words."""
+        if value > 6:
+            return self.high
+        if attribute is not None and attribute.name in ("sweetness", "bitterness"):
+            return self.trace
+        return self.middle if value >= 4 else self.low
+
+
+@dataclass(frozen=True, slots=True)
 class LevelTable:
     """All that turns words into levels."""
 
@@ -40,6 +60,7 @@ class LevelTable:
     quantity: Valued
     step: Valued
     strength: Valued
+    understated: tuple[Understatement, ...]
     attributes: tuple[Attribute, ...]
     sugar: Mapping[str, Mapping[str, float]]  # by style: the level of a label's word for sugar
 
@@ -82,6 +103,12 @@ def level_table(data: Mapping[str, Any]) -> LevelTable:
         quantity=_valued(data["quantity"]),
         step=_valued(data["step"]),
         strength=_valued(data["strength"]),
+        understated=tuple(
+            Understatement(
+                compile_any(row["said"]), *(float(row[name]) for name in ("high", "middle", "low", "trace"))
+            )
+            for row in data["understated"]
+        ),
         attributes=tuple(attributes),
         sugar={style: {w: float(v) for w, v in words.items()} for style, words in data["sugar"].items()},
     )
