@@ -12,6 +12,7 @@ from dictate.language.tokens import Token
 from dictate.language.units import Unit, Use, sign_of, unit_at
 
 _SCALES = (5, 10, 20, 100)
+_WEIGHED = ("sugar", "acid", "concentration", "mass")
 _ON = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
 _ALCOHOL = ("alcohol", "abv")
 _JOINING = ("of", "is", "at", "'s", "about", "around", "was", "near", "=", "roughly", "say", "just", "like")
@@ -130,6 +131,12 @@ class Amounts:
         if found is None and pair and (part := self.unit(pair[1])) and part[0].use in ("percent", "price"):
             cents = pair[0] if not part[0].parts else number.value
             return replace(base, value=round(cents, 4), use=part[0].use, unit=part[0].unit, last=part[1])
+        tens = self.next_numeral(number.last) if pair and number.value < 5 and not number.figures else None
+        if found is None and pair and tens and tens.value >= 10 and not position_at(self.tokens, number):
+            part = self.unit(pair[1])
+            if part and part[0].use in _WEIGHED:  # "one forty grams" are a hundred and forty
+                hundreds = (number.value * 100 + tens.value) * part[0].factor
+                return replace(base, value=hundreds, use=part[0].use, unit=part[0].unit, last=part[1])
         if found is None:
             return None
         unit, last = found
