@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.mentions import Mention
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
@@ -18,6 +20,9 @@ _TINGE = compile_any(
 _TINGED = compile_any(
     ["tinge|tinges|tint|tints|glint|glints|highlights|reflections|reflexes|flash|flashes|tinged"]
 )
+# what begins or ends the clause of a hue said in place of the one before: "gold, amber really"
+_BETTER_BEGIN = frozenset(["more", "rather", "closer", "nearer"])
+_BETTER_END = frozenset(["really", "actually"])
 _SIMILE = compile_any(["the? colour|color of", "coloured|colored like", "colour|color like"])
 _WORDS = {
     "appearance.bubbles": compile_any(["bubbles|bubble|bead|beads|beading|perlage"]),
@@ -119,10 +124,19 @@ def read_hues(parsed: Parsed) -> list[Reading]:
                 family=entry.family, rule="tinge" if _tinge(parsed, mention, span) else "",
             )  # fmt: skip
             core_known |= field == "appearance.hue" and reading.scope == "said"
+            before = found[-1] if found else None
+            if before and (before.field, before.scope) == (field, "said") and mention is inside[0]:
+                if _said_better(parsed, span):  # what is said last, and better, is the hue
+                    found[-1] = replace(before, scope="denied", rule=SELF_REPAIR)
             found.append(reading)
     if not found:
         found += _simile(parsed)
     return found
+
+
+def _said_better(parsed: Parsed, span: tuple[int, int]) -> bool:
+    texts = [t.text for t in parsed.tokens[span[0] : span[1]] if t.text not in ("or", "well", "oh", "and")]
+    return texts[0] in _BETTER_BEGIN or texts[-1] in _BETTER_END or texts[-2:] == ["in", "fact"]
 
 
 def _apart(parsed: Parsed, mention: Mention, rim: int) -> bool:

@@ -146,6 +146,11 @@ def _breadth(mention: Mention) -> tuple[int, int]:
     return (1 if country else 0, mention.first)
 
 
+_BESIDE_STYLE = frozenset(
+    ["it", "'s", "is", "a", "an", "fully", "so", "well", "right", "okay", "this", "one", "wine"]
+)
+
+
 def read_identity(parsed: Parsed) -> list[Reading]:
     """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like."""
     if parsed.phrase.stage == "identity":
@@ -155,7 +160,7 @@ def read_identity(parsed: Parsed) -> list[Reading]:
             *read_names(parsed, guess=guess),
         ]  # fmt: skip
     if parsed.phrase.stage in ("appearance", "nose", "palate"):
-        return list(_colour_named(parsed))
+        return [*_colour_named(parsed), *_style_named(parsed)]
     return []
 
 
@@ -178,6 +183,19 @@ def _of_wine(parsed: Parsed, mention: Mention) -> bool:
     """ "still wine", "a still red"; "still there" says nothing of the style."""
     then = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
     return then in ("wine", "wines", "white", "red", "rose") or bool(parsed.tokens[mention.last - 1].pause)
+
+
+def _style_named(parsed: Parsed) -> Iterator[Reading]:
+    """ "sparkling, fine beads", "it's a fizz": a clause of its own; "sparkling clarity" is no style."""
+    for mention in parsed.mentions:
+        style = mention.of("style")
+        if style and style.term != "still":
+            first, last = parsed.clause_at(mention.first)
+            around = {
+                t.text for t in (*parsed.tokens[first : mention.first], *parsed.tokens[mention.last : last])
+            }
+            if around <= _BESIDE_STYLE:
+                yield parsed.reading("wine.style", style.term, first=mention.first, last=mention.last)
 
 
 def _colour_named(parsed: Parsed) -> Iterator[Reading]:
