@@ -19,7 +19,8 @@ def infer_wine(draft: Draft, lexicon: Lexicon) -> None:
     """Fills `wine.colour` and `wine.style` where they were not said; never over what was said.
 
     Colour by the law of the origin, else by the hue seen (amber says little: an old white is amber
-    too), else by the grapes' berries (only still wine, all of one colour). Common practice, no source.
+    too; brown, where wines of any colour end, says nothing), else by the grapes' berries (only
+    still wine, all of one colour). Common practice, no source.
     """
     values = draft.values
     origin = values.get("wine.origin")
@@ -30,7 +31,7 @@ def infer_wine(draft: Draft, lexicon: Lexicon) -> None:
         return
     hue = values.get("appearance.hue")
     seen = lexicon.lookup(hue.term, "hue") if isinstance(hue, Term) else None
-    seen = seen if seen and seen.family in _COLOURS else None
+    seen = seen if seen and seen.family in _COLOURS and seen.term != "brown" else None
     style = values.get("wine.style")
     if place and place.data.get("colour"):
         values["wine.colour"] = _inferred(str(place.data["colour"]), origin.said)  # type: ignore[union-attr]

@@ -125,9 +125,9 @@ def read_hues(parsed: Parsed) -> list[Reading]:
             )  # fmt: skip
             core_known |= field == "appearance.hue" and reading.scope == "said"
             before = found[-1] if found else None
-            if before and (before.field, before.scope) == (field, "said") and mention is inside[0]:
-                if _said_better(parsed, span):  # what is said last, and better, is the hue
-                    found[-1] = replace(before, scope="denied", rule=SELF_REPAIR)
+            again = before and (before.field, before.scope) == (field, "said") and mention is inside[0]
+            if before and again and _said_better(parsed, span):  # what is said last, and better, is the hue
+                found[-1] = replace(before, scope="denied", rule=SELF_REPAIR)
             found.append(reading)
     if not found:
         found += _simile(parsed)

@@ -31,7 +31,7 @@ class Proposal:
     """Words [first, last) may have been `target`. `share`: how far its sound is off, 0 to 1; `sure`: the
     recogniser's mean confidence in the words; `odd`: what was heard holds a word that is no everyday word
     nor one of the trade; `apt`: 1 where such terms are spoken of, -1 where others are, else 0; `known`: the
-    words are a term already; `everyday`: they all are everyday words."""
+    words are a term already."""
 
     first: int
     last: int
@@ -41,7 +41,6 @@ class Proposal:
     odd: bool
     apt: int
     known: bool
-    everyday: bool
 
     @property
     def rank(self) -> float:
@@ -65,9 +64,6 @@ class Proposal:
             "known": float(self.known),
             "likely": self.target.likely,
             "length": float(min(len(self.target.phones), 14)),
-            "heard": self.sure,
-            "apt": float(self.apt),
-            "everyday": float(self.everyday),
             "bias": 1.0,
         }
 
@@ -121,7 +117,7 @@ class SecondHearing:
                 if (target.kind, target.term) in heard_already:  # another way to write the same
                     continue
                 one = self._proposal(line, window, alike=alike, odd=is_odd)
-                if _probability(one, _MOST_GAIN, limits) < self._needed(one):
+                if _probability(one, _MOST_GAIN, limits) < limits.at_least:
                     continue  # whatever the sound says
                 if target.text not in best or one.rank < best[target.text].rank:
                     best[target.text] = one
@@ -140,7 +136,6 @@ class SecondHearing:
             odd=odd,
             apt=int(near[first]) - int(other[first] and not near[first]),
             known=bool(line.terms(first, last)),
-            everyday=all(self._table.ordinary(p) for pieces in line.pieces[first:last] for p in pieces),
         )
 
     def _windows(self, line: Line, others: Sequence[str]) -> Iterator[_Window]:
@@ -174,11 +169,6 @@ class SecondHearing:
         texts[proposal.first : proposal.last] = _after(words, proposal)
         return " ".join(texts)
 
-    def _needed(self, proposal: Proposal) -> float:
-        """How sure a proposal must be: everyday words in everyday talk are more often right."""
-        again = self._table.again
-        return again.at_least_everyday if proposal.everyday and proposal.apt <= 0 else again.at_least
-
     def decide(
         self, words: Sequence[Word], proposals: Sequence[Proposal], *, gains: Sequence[float]
     ) -> Decided:
@@ -195,7 +185,7 @@ class SecondHearing:
             before = tuple(w.text for w in words[one.first : one.last])
             reason = f"heard again as {one.target.text}: {gain:+.1f} nats, {1 - one.share:.0%} alike"
             step = Step(one.first, one.last, before, tuple(_after(words, one)), chance, reason)
-            (steps if chance >= self._needed(one) else refused).append(step)
+            (steps if chance >= self._table.again.at_least else refused).append(step)
         return Decided(tuple(apart(sorted(steps, key=lambda step: -step.score))), tuple(refused))
 
 

@@ -64,7 +64,6 @@ class Again:
     furthest: float  # of the sound's weight that may be off
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
-    at_least_everyday: float  # ... of everyday words where such terms are not spoken of
     # Weights of a logistic regression, fitted on the tune half of the trade-word bench's material.
     bias: float
     gain: float  # a nat
@@ -73,9 +72,6 @@ class Again:
     known: float
     likely: float
     length: float  # a phone
-    heard: float  # of the recogniser's confidence in the words, 0 to 1
-    apt: float
-    everyday: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,10 +48,10 @@ def test_a_proposal_is_right_where_the_text_gets_better() -> None:
 
 
 def test_what_is_put_in_place_counts() -> None:
-    assert with_steps([only(lambrusco=6.0)], table(), at_least=(0.3, 0.3)) == (0, 0)
-    assert with_steps([only()], table(), at_least=(0.3, 0.3)) == (1, 0)
+    assert with_steps([only(lambrusco=6.0)], table(), at_least=0.3) == (0, 0)
+    assert with_steps([only()], table(), at_least=0.3) == (1, 0)
     never = weighed(["bias"], [-50.0])
-    assert with_steps([only(lambrusco=6.0)], never, at_least=(0.3, 0.3)) == (1, 0)
+    assert with_steps([only(lambrusco=6.0)], never, at_least=0.3) == (1, 0)
 
 
 @pytest.mark.parametrize("asked", [[], [{}, {}]])
