@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from importlib import metadata
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-from dictate.audio import load_recording
+from dictate.audio import Recording
 from dictate.recognise import ModelError, find_listeners
 from dictate.recognise.decoder import Decoder
 from dictate.recognise.listeners import Listeners, Sound
@@ -31,17 +29,9 @@ def decoders() -> Iterator[list[Decoder]]:
 
 
 @pytest.fixture(scope="module")
-def pieces() -> list[np.ndarray]:
-    """Six seconds each of a reading of a novel of 1859, out of the test data of moonshine-voice."""
-    try:
-        files = metadata.distribution("moonshine-voice").files or []
-    except metadata.PackageNotFoundError:
-        pytest.skip("no moonshine-voice: pip install moonshine-voice")
-    path = next((Path(str(f.locate())) for f in files if f.name == "two_cities.wav"), None)
-    if path is None or not path.is_file():
-        pytest.skip("moonshine-voice without two_cities.wav")
-    samples = load_recording(path).samples
-    return [samples[n * RATE : (n + 6) * RATE] for n in (0, 6, 12, 18, 24)]
+def pieces(reading: Recording) -> list[np.ndarray]:
+    """Six seconds each."""
+    return [reading.samples[n * RATE : (n + 6) * RATE] for n in (0, 6, 12, 18, 24)]
 
 
 def test_the_text_is_likelier_on_the_whole_than_what_each_wrote(

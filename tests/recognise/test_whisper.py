@@ -103,23 +103,6 @@ def test_silence_and_noise_give_no_word(recogniser: WhisperRecogniser) -> None:
 
 
 @pytest.fixture(scope="module")
-def reading() -> Recording:
-    """A real person's reading of a novel of 1859, out of the test data of moonshine-voice."""
-    from importlib import metadata
-
-    from dictate.audio import load_recording
-
-    try:
-        files = metadata.distribution("moonshine-voice").files or []
-    except metadata.PackageNotFoundError:
-        pytest.skip("no moonshine-voice: pip install moonshine-voice")
-    path = next((Path(str(f.locate())) for f in files if f.name == "two_cities.wav"), None)
-    if path is None or not path.is_file():
-        pytest.skip("moonshine-voice without two_cities.wav")
-    return load_recording(path)
-
-
-@pytest.fixture(scope="module")
 def heard(recogniser: WhisperRecogniser, reading: Recording) -> Heard:
     shares: list[float] = []
     heard = recogniser.recognise(reading, progress=shares.append)
