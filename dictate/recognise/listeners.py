@@ -16,7 +16,7 @@ from dictate.recognise.decoder import WHOLE_WINDOW, Decoded, Decoder, Encoded, T
 
 _UNSURE = -0.7  # mean log-probability below which a stretch is heard again in the whole window
 _SURE = -0.15  # ... and above which one alone is not told trade words: they brought up 1 of 113 terms more
-_A_LETTER = 0.3  # nats: scoring leaves out that a text ends, so one that is cut short looks likely
+_A_LETTER = 0.2  # nats: scoring leaves out that a text ends, so one that is cut short looks likely
 _OTHERS = 9  # texts kept beside the likeliest
 
 
