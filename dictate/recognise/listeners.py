@@ -16,7 +16,6 @@ from dictate.recognise.decoder import WHOLE_WINDOW, Decoded, Decoder, Encoded, T
 
 _UNSURE = -0.7  # mean log-probability below which a stretch is heard again in the whole window
 _SURE = -0.15  # ... and above which one alone is not told trade words: they brought up 1 of 113 terms more
-_A_LETTER = 0.2  # nats: scoring leaves out that a text ends, so one that is cut short looks likely
 _OTHERS = 9  # texts kept beside the likeliest
 
 
@@ -111,8 +110,7 @@ class Listeners:
         best = texts[0]
         if len(texts) > 1:
             fits = self._fits(sound, texts, [(0, self._prompt), (len(self._decoders) - 1, "")])
-            whole = [fit + _A_LETTER * len(_bare(text)) for fit, text in zip(fits, texts, strict=True)]
-            best = texts[int(np.argmax(whole))]
+            best = texts[int(np.argmax(fits))]
         chosen = next(d for d in sane if d.text == best)
         others = dict.fromkeys(text for text in (*texts, *_by_rank(sane)) if text and text != best)
         return replace(chosen, others=tuple(others)[:_OTHERS])
