@@ -13,7 +13,6 @@ again.
 from __future__ import annotations
 
 import argparse
-import json
 import random
 import sys
 from collections import Counter
@@ -30,6 +29,7 @@ from dictate.recognise.decoder import Decoder  # noqa: E402
 from dictate.recognise.weights import find_listeners  # noqa: E402
 from dictate.recognise.whisper import TRADE_PROMPT  # noqa: E402
 from tests.bench.bench_damage import plain, right  # noqa: E402
+from tests.bench.kept import KeptRows  # noqa: E402
 from tests.bench.score_corpus import VOICES as NOTE_VOICES  # noqa: E402
 from tests.bench.spoken import VOICES, Utterance, ordinary_utterances, recording_of, term_utterances  # noqa: E402
 
@@ -106,9 +106,7 @@ def main() -> None:
     parser.add_argument("--terms", type=int, default=90)
     parser.add_argument("--keep", type=Path)
     args = parser.parse_args()
-    kept: dict[str, Any] = {}
-    if args.keep and args.keep.exists():
-        kept = dict(json.loads(line) for line in args.keep.read_text(encoding="utf-8").splitlines())
+    kept = KeptRows(args.keep)
     decoders = {each.name: Decoder(each.folder) for each in find_listeners("+".join(NAMES))}
     terms = term_utterances("tune", VOICES)
     random.Random(5).shuffle(terms)
@@ -119,15 +117,12 @@ def main() -> None:
     }
     for name, utterances in groups.items():
         for number, one in enumerate(utterances):
-            if one.key in kept:
+            if one.key in kept.rows:
                 continue
-            kept[one.key] = hear(decoders, one)
-            if args.keep:
-                with args.keep.open("a", encoding="utf-8") as file:
-                    file.write(json.dumps([one.key, kept[one.key]]) + "\n")
+            kept.put({"key": one.key, **hear(decoders, one)})
             if number % 20 == 0:
                 print(f"{name}: {number} of {len(utterances)}", file=sys.stderr, flush=True)
-        table(name, [(one.text, kept[one.key]) for one in utterances])
+        table(name, [(one.text, kept.rows[one.key]) for one in utterances])
 
 
 if __name__ == "__main__":

@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import json
 import time
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
@@ -27,6 +26,7 @@ from dictate.settings import Settings
 from dictate.values import Cue, Heard, Word
 from tests.bench.clocks import Condition, Session, in_condition, speech_wanted, take
 from tests.bench.crowd import work_through
+from tests.bench.kept import kept_by_mode
 from tests.speech.synth import RATE, made_speech, speech
 
 Mode = Literal["heard", "plain"]
@@ -68,34 +68,15 @@ class Kept:
 
     def __init__(self, folder: Path | None, *, again: Iterable[str] = ()) -> None:
         """`again`: modes whose kept results are thrown away."""
-        self._rows: dict[tuple[str, str], dict[str, Any]] = {}
-        self._folder = folder
-        if folder is None:
-            return
-        folder.mkdir(parents=True, exist_ok=True)
-        for mode in MODES:
-            file = folder / f"{mode}.jsonl"
-            if mode in again:
-                file.unlink(missing_ok=True)
-            for line in file.read_text(encoding="utf-8").splitlines() if file.exists() else ():
-                try:
-                    row = json.loads(line)
-                except json.JSONDecodeError:  # the run was stopped while it wrote
-                    continue
-                self._rows[mode, row["key"]] = row
+        self._kept = kept_by_mode(folder, MODES, again=tuple(again))
 
     def get(self, mode: Mode, job: Job) -> dict[str, Any] | None:
         """What is kept of a recording."""
-        return self._rows.get((mode, job.key))
+        return self._kept[mode].rows.get(job.key)
 
     def put(self, mode: Mode, row: dict[str, Any]) -> None:
         """Keep a result, at once."""
-        self._rows[mode, row["key"]] = row
-        if self._folder:
-            file = self._folder / f"{mode}.jsonl"
-            torn = file.exists() and file.read_bytes()[-1:] not in (b"", b"\n")
-            with file.open("a", encoding="utf-8") as out:
-                out.write("\n" * torn + json.dumps(row, ensure_ascii=False) + "\n")
+        self._kept[mode].put(row)
 
     def words(self, mode: Mode, job: Job) -> tuple[Word, ...] | None:
         """The words heard of a recording."""

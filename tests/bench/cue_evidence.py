@@ -9,7 +9,6 @@ second recording: other phrases are open then).
 
 from __future__ import annotations
 
-import json
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -31,6 +30,7 @@ from tests.bench import clock_heard
 from tests.bench.clocks import BABBLERS, VOICES, in_condition, sessions, take
 from tests.bench.crowd import work_through
 from tests.bench.false_jobs import Said, Unspoken, said_jobs, seed_of, silent_jobs
+from tests.bench.kept import KeptRows
 from tests.bench.spoken import MATERIAL
 from tests.speech.synth import Line, room_noise, timed_lines, with_noise
 
@@ -198,35 +198,22 @@ class Kept:
 
     def __init__(self, folder: Path, *, again: bool = False) -> None:
         """`again`: what was kept is thrown away."""
-        folder.mkdir(parents=True, exist_ok=True)
-        self._file = folder / "evidence.jsonl"
-        if again:
-            self._file.unlink(missing_ok=True)
-        self._rows: dict[str, dict[str, Any]] = {}
-        for line in self._file.read_text(encoding="utf-8").splitlines() if self._file.exists() else ():
-            try:
-                row = json.loads(line)
-            except ValueError:  # empty, or the run was stopped while it wrote
-                continue
-            self._rows[row["key"]] = row
+        self._kept = KeptRows(folder / "evidence.jsonl", again=again)
 
     def get(self, piece: Piece) -> tuple[Weighed, ...] | None:
         """What was weighed in a recording, if it was."""
-        row = self._rows.get(piece.key)
+        row = self._kept.rows.get(piece.key)
         return _STRETCHES.validate_python(row["stretches"]) if row else None
 
     def put(self, piece: Piece, stretches: tuple[Weighed, ...]) -> None:
-        """Keep it, at once. It begins with a line break, for the line before may be torn."""
+        """Keep it, at once."""
         dumped = _STRETCHES.dump_python(stretches, mode="json")
-        row = {"key": piece.key, "code": _code(), "stretches": dumped}
-        self._rows[piece.key] = row
-        with self._file.open("a", encoding="utf-8") as out:
-            out.write("\n" + json.dumps(row, ensure_ascii=False) + "\n")
+        self._kept.put({"key": piece.key, "code": _code(), "stretches": dumped})
 
     def of_other_code(self, chosen: Sequence[Piece]) -> int:
         """How many of them were heard by other code than there is now. Not what `cues/` has become: the
         weights stand there."""
-        rows = (self._rows.get(piece.key) for piece in chosen)
+        rows = (self._kept.rows.get(piece.key) for piece in chosen)
         return sum(row is not None and row["code"] != _code() for row in rows)
 
 

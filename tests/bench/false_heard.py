@@ -5,8 +5,7 @@ Words are kept, not cues: a change of the grammar needs no new hearing, one of t
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -18,10 +17,11 @@ from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
-from dictate.values import Cue, Heard, Step, Word
+from dictate.values import Cue, Heard, Word
 from tests.bench.crowd import work_through
 from tests.bench.false_jobs import Job, recording_of
-from tests.bench.heard import code_of, recogniser
+from tests.bench.heard import as_step, code_of, recogniser
+from tests.bench.kept import KeptRows
 from tests.speech.synth import Line
 
 
@@ -34,26 +34,13 @@ class Result:
     code: str
 
 
-def as_row(key: str, result: Result) -> str:
-    """One line of JSON."""
-    return json.dumps({"key": key, **asdict(result)}, ensure_ascii=False)
-
-
-def from_row(row: str) -> tuple[str, Result]:
-    """The reverse of `as_row`. Raises ValueError on a torn line."""
-    data = json.loads(row)
-    heard = dict(data["heard"])
+def _result(row: Mapping[str, Any]) -> Result:
+    heard = dict(row["heard"])
     heard["words"] = tuple(Word(**w) for w in heard["words"])
     for name in ("again", "refused"):
         if name in heard:
-            heard[name] = tuple(_step(s) for s in heard[name])
-    lines = tuple(Line(**n) for n in data["lines"])
-    return data["key"], Result(Heard(**heard), lines, data["code"])
-
-
-def _step(row: dict[str, Any]) -> Step:
-    whole: dict[str, Any] = {k: tuple(v) if isinstance(v, list) else v for k, v in row.items()}
-    return Step(**whole)
+            heard[name] = tuple(as_step(s) for s in heard[name])
+    return Result(Heard(**heard), tuple(Line(**n) for n in row["lines"]), row["code"])
 
 
 class Results:
@@ -61,37 +48,21 @@ class Results:
 
     def __init__(self, folder: Path | None, *, again: bool = False) -> None:
         """`again`: what was kept is thrown away."""
-        self._found: dict[str, Result] = {}
-        self._file: Path | None = None
-        if folder is None:
-            return
-        folder.mkdir(parents=True, exist_ok=True)
-        self._file = folder / "false-cues.jsonl"
-        if again:
-            self._file.unlink(missing_ok=True)
-        if self._file.exists():
-            for row in self._file.read_text(encoding="utf-8").splitlines():
-                try:
-                    key, result = from_row(row)
-                except ValueError:  # empty, or the run was stopped while it wrote
-                    continue
-                self._found[key] = result
+        self._kept = KeptRows(folder / "false-cues.jsonl" if folder else None, again=again)
 
     def get(self, key: str) -> Result | None:
         """What was heard of a job, if it was."""
-        return self._found.get(key)
+        row = self._kept.rows.get(key)
+        return _result(row) if row else None
 
     def put(self, key: str, result: Result) -> None:
-        """Keep a result, at once. It begins with a line break, for the line before may be torn."""
-        self._found[key] = result
-        if self._file:
-            with self._file.open("a", encoding="utf-8") as file:
-                file.write("\n" + as_row(key, result))
+        """Keep a result, at once."""
+        self._kept.put({"key": key, **asdict(result)})
 
     def of_other_code(self, keys: Sequence[str]) -> int:
         """How many of them were heard by other code than there is now."""
-        found = (self._found.get(key) for key in keys)
-        return sum(r is not None and r.code != code_of() for r in found)
+        found = (self._kept.rows.get(key) for key in keys)
+        return sum(r is not None and r["code"] != code_of() for r in found)
 
 
 _models: list[WhisperRecogniser] = []

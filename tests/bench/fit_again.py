@@ -16,7 +16,6 @@ About 4 s of a core for an utterance: 30 minutes of two for all.
 from __future__ import annotations
 
 import argparse
-import json
 import random
 import sys
 from collections.abc import Iterator, Mapping, Sequence
@@ -31,16 +30,18 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from dictate.lexicon import load_lexicon, load_table  # noqa: E402
+from dictate.lexicon import load_lexicon  # noqa: E402
 from dictate.pipeline import sounds_of  # noqa: E402
 from dictate.recognise.weights import find_listeners  # noqa: E402
 from dictate.recognise.whisper import WhisperRecogniser  # noqa: E402
-from dictate.repair import Decided, Proposal, RepairTable, SecondHearing, repair_table, replay  # noqa: E402
+from dictate.repair import Decided, Proposal, RepairTable, SecondHearing, replay  # noqa: E402
 from dictate.values import Word  # noqa: E402
 from tests.bench.bench_damage import plain  # noqa: E402
 from tests.bench.bench_listeners import notes_lines  # noqa: E402
 from tests.bench.crowd import work_through  # noqa: E402
 from tests.bench.fit_cues import fit, folds_of  # noqa: E402
+from tests.bench.heard import repairs  # noqa: E402
+from tests.bench.kept import KeptRows  # noqa: E402
 from tests.bench.spoken import (  # noqa: E402
     PARTS,
     VOICES,
@@ -54,11 +55,6 @@ GAIN_UNKNOWN = -20.0  # of what was not proposed when it was heard
 THRESHOLDS = (0.2, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6)
 
 
-def table() -> RepairTable:
-    """The program's."""
-    return repair_table(load_table("repair"))
-
-
 def hearing_with(weights: RepairTable) -> SecondHearing:
     """A second hearing by these weights."""
     return SecondHearing(load_lexicon(), sounds_of(load_lexicon()), table=weights)
@@ -68,7 +64,7 @@ class Watched(SecondHearing):
     """The second hearing, which tells what it was asked."""
 
     def __init__(self) -> None:
-        super().__init__(load_lexicon(), sounds_of(load_lexicon()), table=table())
+        super().__init__(load_lexicon(), sounds_of(load_lexicon()), table=repairs())
         self.asked: list[dict[str, Any]] = []
         self._others: tuple[str, ...] = ()
 
@@ -156,7 +152,7 @@ def cases(rows: Sequence[Mapping[str, Any]], hearing: SecondHearing) -> Iterator
 
 def weighed(names: Sequence[str], weights: Sequence[float]) -> RepairTable:
     """The program's table with other weights."""
-    now = table()
+    now = repairs()
     return replace(now, again=replace(now.again, **dict(zip(names, map(float, weights), strict=True))))
 
 
@@ -182,20 +178,15 @@ def main() -> None:
     parser.add_argument("--part", choices=PARTS, default="half")
     parser.add_argument("--kept-only", action="store_true", help="fit on what has been heard so far")
     args = parser.parse_args()
-    args.keep.mkdir(parents=True, exist_ok=True)
-    file = args.keep / "again.jsonl"
-    lines = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
-    kept = {row["key"]: row for row in map(json.loads, lines)}
+    kept = KeptRows(args.keep / "again.jsonl")
     wanted = utterances(args.lines, args.part)
-    todo = [] if args.kept_only else [u for u in wanted if u.key not in kept]
+    todo = [] if args.kept_only else [u for u in wanted if u.key not in kept.rows]
     for row in work_through(hear, todo, processes=args.processes):
-        kept[row["key"]] = row
-        with file.open("a", encoding="utf-8") as out:
-            out.write(json.dumps(row, ensure_ascii=False) + "\n")
-    hearing = hearing_with(table())
-    found = list(cases([kept[u.key] for u in wanted if u.key in kept], hearing))
+        kept.put(row)
+    hearing = hearing_with(repairs())
+    found = list(cases([kept.rows[u.key] for u in wanted if u.key in kept.rows], hearing))
     names = list(found[0].proposals[0].features(0.0)) if found else []
-    assert set(names) <= {f.name for f in fields(table().again)}, "a weight without a place"
+    assert set(names) <= {f.name for f in fields(repairs().again)}, "a weight without a place"
     rows = {
         c.key: np.array(
             [list(p.features(g).values()) for p, g in zip(c.proposals, c.gains, strict=True)]
@@ -215,8 +206,8 @@ def main() -> None:
     fold = folds_of(c.truth for c in found)
     print(f"word errors as heard: {sum(c.errors(c.words) for c in found)}; then, and groups made worse:")
     for at_least in THRESHOLDS:
-        row = [f"{at_least:.2f}{'*' if at_least == table().again.at_least else ' '}"]
-        row.append("as they stand {}, {}".format(*with_steps(found, table(), at_least=at_least)))
+        row = [f"{at_least:.2f}{'*' if at_least == repairs().again.at_least else ' '}"]
+        row.append("as they stand {}, {}".format(*with_steps(found, repairs(), at_least=at_least)))
         sums = np.zeros(2, dtype=int)
         for n in sorted(set(fold.values())):
             using = weighed(names, fitted([c for c in found if fold[c.truth] != n]))

@@ -5,9 +5,8 @@
 
 from __future__ import annotations
 
-import json
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from hashlib import sha256
@@ -23,6 +22,7 @@ from dictate.repair import Repaired, RepairTable, repair_table, repair_words, re
 from dictate.settings import Settings
 from dictate.values import Step, Word
 from tests.bench.crowd import work_through
+from tests.bench.kept import kept_by_mode
 from tests.bench.spoken import Utterance, recording_of
 
 Mode = Literal["raw", "on"]
@@ -42,11 +42,12 @@ def repaired(words: Sequence[Word], *, again: Sequence[Step] = (), refused: Sequ
     """What the pipeline makes of recognised words before it looks for cues."""
     lexicon = load_lexicon()
     sounds = sounds_of(lexicon)
-    return repair_words(words, lexicon, table=_table(), sounds=sounds, again=again, refused=refused)
+    return repair_words(words, lexicon, table=repairs(), sounds=sounds, again=again, refused=refused)
 
 
 @lru_cache(maxsize=1)
-def _table() -> RepairTable:
+def repairs() -> RepairTable:
+    """The program's repair table."""
     return repair_table(load_table("repair"))
 
 
@@ -87,50 +88,18 @@ class Kept:
 
     def __init__(self, folder: Path | None, *, again: Iterable[str] = ()) -> None:
         """`again`: modes whose kept words are thrown away."""
-        self._taken: dict[tuple[str, str], Taken] = {}
-        self._folder = folder
-        if folder is None:
-            return
-        folder.mkdir(parents=True, exist_ok=True)
-        for mode in MODES:
-            file = folder / f"{mode}.jsonl"
-            if mode in again:
-                file.unlink(missing_ok=True)
-            if file.exists():
-                self._read(mode, file)
+        self._kept = kept_by_mode(folder, MODES, again=tuple(again))
 
-    def _read(self, mode: str, file: Path) -> None:
-        for line in file.read_text(encoding="utf-8").splitlines():
-            try:
-                row = json.loads(line)
-            except json.JSONDecodeError:  # the run was stopped while it wrote
-                continue
-            key, words = row.pop("key"), tuple(Word(**w) for w in row.pop("words"))
-            again, refused = (tuple(_step(s) for s in row.pop(name)) for name in ("again", "refused"))
-            self._taken[mode, key] = Taken(words, again=again, refused=refused, **row)
-
-    def get(self, mode: str, key: str) -> Taken | None:
+    def get(self, mode: Mode, key: str) -> Taken | None:
         """What was heard of an utterance in this mode, if it was."""
-        return self._taken.get((mode, key))
+        row = self._kept[mode].rows.get(key)
+        return _taken(row) if row else None
 
-    def put(self, mode: str, key: str, *, taken: Taken) -> None:
+    def put(self, mode: Mode, key: str, *, taken: Taken) -> None:
         """Keep what was heard, at once."""
-        self._taken[mode, key] = taken
-        if self._folder:
-            row = {"key": key, **asdict(taken)}
-            row["words"] = [{k: v for k, v in word.items() if v is not None} for word in row["words"]]
-            with (self._folder / f"{mode}.jsonl").open("a", encoding="utf-8") as file:
-                file.write("\n" * self._torn(mode) + json.dumps(row, ensure_ascii=False) + "\n")
-
-    def _torn(self, mode: str) -> bool:
-        """Does the file end within a line?"""
-        assert self._folder
-        file = self._folder / f"{mode}.jsonl"
-        if not file.exists() or file.stat().st_size == 0:
-            return False
-        with file.open("rb") as raw:
-            raw.seek(-1, 2)
-            return raw.read(1) != b"\n"
+        row = {"key": key, **asdict(taken)}
+        row["words"] = [{k: v for k, v in word.items() if v is not None} for word in row["words"]]
+        self._kept[mode].put(row)
 
     def of_other_code(self, keys: Iterable[str]) -> int:
         """How many of them were heard "on" by other code than there is now."""
@@ -138,7 +107,14 @@ class Kept:
         return sum(t is not None and t.code != code_of() for t in found)
 
 
-def _step(row: dict[str, Any]) -> Step:
+def _taken(row: Mapping[str, Any]) -> Taken:
+    rest = {k: v for k, v in row.items() if k not in ("key", "words", "again", "refused")}
+    again, refused = (tuple(as_step(s) for s in row[name]) for name in ("again", "refused"))
+    return Taken(tuple(Word(**w) for w in row["words"]), again=again, refused=refused, **rest)
+
+
+def as_step(row: Mapping[str, Any]) -> Step:
+    """A step out of a kept row."""
     return Step(**{k: tuple(v) if isinstance(v, list) else v for k, v in row.items()})
 
 

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from dictate.values import Word
-from tests.bench.fit_again import Case, cases, errors, hearing_with, table, utterances, weighed, with_steps
+from tests.bench.fit_again import Case, cases, errors, hearing_with, utterances, weighed, with_steps
+from tests.bench.heard import repairs
 
 TRUTH, HEARD, OTHER = "made from lambrusco alone", "made from lambrusca alone", "made from lambrusca a loan"
 
@@ -27,7 +28,7 @@ def row(**gains: float) -> dict[str, Any]:
 
 
 def only(**gains: float) -> Case:
-    (case,) = cases([row(**gains)], hearing_with(table()))
+    (case,) = cases([row(**gains)], hearing_with(repairs()))
     return case
 
 
@@ -40,7 +41,7 @@ def test_word_errors_are_those_of_normalised_texts() -> None:
 def test_a_proposal_is_right_where_the_text_gets_better() -> None:
     case = only(lambrusco=3.0)
     outcomes = dict(
-        zip([p.target.text for p in case.proposals], case.outcomes(hearing_with(table())), strict=True)
+        zip([p.target.text for p in case.proposals], case.outcomes(hearing_with(repairs())), strict=True)
     )
     assert outcomes["lambrusco"]
     assert sum(outcomes.values()) < len(outcomes)
@@ -48,15 +49,15 @@ def test_a_proposal_is_right_where_the_text_gets_better() -> None:
 
 
 def test_what_is_put_in_place_counts() -> None:
-    assert with_steps([only(lambrusco=6.0)], table(), at_least=0.3) == (0, 0)
-    assert with_steps([only()], table(), at_least=0.3) == (1, 0)
+    assert with_steps([only(lambrusco=6.0)], repairs(), at_least=0.3) == (0, 0)
+    assert with_steps([only()], repairs(), at_least=0.3) == (1, 0)
     never = weighed(["bias"], [-50.0])
     assert with_steps([only(lambrusco=6.0)], never, at_least=0.3) == (1, 0)
 
 
 @pytest.mark.parametrize("asked", [[], [{}, {}]])
 def test_only_single_breath_groups_count(asked: list[dict[str, Any]]) -> None:
-    assert list(cases([{**row(), "asked": asked}], hearing_with(table()))) == []
+    assert list(cases([{**row(), "asked": asked}], hearing_with(repairs()))) == []
 
 
 def test_nothing_of_the_measure_set_is_heard() -> None:
