@@ -51,8 +51,7 @@ def compile_rules(table: Callable[[str], dict[str, Any]]) -> Rules:
 
 
 def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[Reading], Context]:
-    plain = rules.shapes.sentence | rules.shapes.hedges
-    levels, after = read_levels(parsed, rules.levels, context=context, plain=plain)
+    levels, after = read_levels(parsed, rules.levels, context=context, everyday=rules.shapes.everyday)
     readings = [
         *read_identity(parsed),
         *read_hues(parsed),

@@ -22,6 +22,10 @@ _GUESS = compile_any(
         "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to",
     ]
 )  # fmt: skip
+# what may stand in the clause of a style that is named by itself
+_BESIDE_STYLE = frozenset(
+    ["it", "'s", "is", "a", "an", "fully", "so", "well", "right", "okay", "this", "one", "wine"]
+)
 
 
 def _position(parsed: Parsed) -> Iterator[Reading]:
@@ -144,11 +148,6 @@ def _breadth(mention: Mention) -> tuple[int, int]:
     entry = mention.of("origin")
     country = entry is not None and entry.term.casefold() == entry.family.casefold()
     return (1 if country else 0, mention.first)
-
-
-_BESIDE_STYLE = frozenset(
-    ["it", "'s", "is", "a", "an", "fully", "so", "well", "right", "okay", "this", "one", "wine"]
-)
 
 
 def read_identity(parsed: Parsed) -> list[Reading]:

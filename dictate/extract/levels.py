@@ -229,8 +229,10 @@ def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[Scope, str]:
 class _Levels:
     """Reads one phrase's clauses in order; keeps focus and the last level of it."""
 
-    def __init__(self, parsed: Parsed, table: LevelTable, context: Context, *, plain: frozenset[str]) -> None:
-        self.parsed, self.table, self.plain = parsed, table, plain
+    def __init__(
+        self, parsed: Parsed, table: LevelTable, context: Context, *, everyday: frozenset[str]
+    ) -> None:
+        self.parsed, self.table, self.everyday = parsed, table, everyday
         self.focus, self.level, self.named = context.focus, context.level, context.named
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
@@ -259,7 +261,7 @@ class _Levels:
         if not first <= place < last or any(h.first <= place < h.last for h in hits):
             return False
         text = self.parsed.tokens[place].text
-        return text.isalpha() and text not in self.plain and place not in self.parsed.mention_at
+        return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
     def clause(self, hits: Sequence[_Hit]) -> None:
         pending, self.pending = self.pending, None
@@ -287,11 +289,11 @@ class _Levels:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             around = _window(hit, hits)
-            # "dry. Medium plus.": nobody calls sweetness so that did not name it
-            loose = hit.kind == "scale" and self.focus == "sweetness" and not self.named
             if self._of_a_stranger(hit, around):
                 self.focus, self.level, self.named = "", None, False
                 continue
+            # "dry. Medium plus.": nobody calls sweetness so that did not name it
+            loose = hit.kind == "scale" and self.focus == "sweetness" and not self.named
             focus = "" if loose else self.focus
             attributes = _bound(hit, around, focus, self.table, self.parsed.phrase.stage)
             if hit.kind == "scale" and (not attributes or hit.default):
@@ -312,15 +314,15 @@ class _Levels:
 
 
 def read_levels(
-    parsed: Parsed, table: LevelTable, *, context: Context, plain: frozenset[str] = frozenset()
+    parsed: Parsed, table: LevelTable, *, context: Context, everyday: frozenset[str]
 ) -> tuple[list[Reading], Context]:
     """Level readings of one phrase in order of speech (the last said of a field holds), and the
-    context for the next phrase. `plain`: everyday words, which name no thing. Phrases of stage
+    context for the next phrase. `everyday`: words that name no thing. Phrases of stage
     identity, aside and cue give none."""
     if parsed.phrase.stage in ("identity", "aside", "cue"):
         return [], context
     hits = _hits(parsed, table)
-    state = _Levels(parsed, table, context, plain=plain)
+    state = _Levels(parsed, table, context, everyday=everyday)
     by_clause: dict[tuple[int, int], list[_Hit]] = {}
     for hit in hits:
         by_clause.setdefault(parsed.clause_at(hit.first), []).append(hit)

@@ -23,15 +23,14 @@ class ShapeTable:
     strong: re.Pattern[str]
     hedges: frozenset[str]
     sentence: frozenset[str]
+    everyday: frozenset[str]  # both: words that name no thing
 
 
 def shape_table(data: Mapping[str, Any]) -> ShapeTable:
     """Plain data to compiled table. Raises KeyError where a part is missing."""
+    hedges, sentence = frozenset(data["hedges"]), frozenset(data["sentence"])
     return ShapeTable(
-        compile_any(data["introducers"]),
-        compile_any(data["strong"]),
-        frozenset(data["hedges"]),
-        frozenset(data["sentence"]),
+        compile_any(data["introducers"]), compile_any(data["strong"]), hedges, sentence, hedges | sentence
     )
 
 
@@ -84,10 +83,7 @@ def _is_name(parsed: Parsed, place: int) -> bool:
 
 def _filler(parsed: Parsed, first: int, last: int, shape: ShapeTable) -> bool:
     """ "I don't know", "what is it": nothing but small words."""
-    return all(
-        t.text in shape.sentence or t.text in shape.hedges or t.text.endswith("n't")
-        for t in parsed.tokens[first:last]
-    )
+    return all(t.text in shape.everyday or t.text.endswith("n't") for t in parsed.tokens[first:last])
 
 
 def _after_introducer(parsed: Parsed, shape: ShapeTable) -> Iterator[tuple[int, int]]:

@@ -131,14 +131,8 @@ class Amounts:
         if found is None and pair and (part := self.unit(pair[1])) and part[0].use in ("percent", "price"):
             cents = pair[0] if not part[0].parts else number.value
             return replace(base, value=round(cents, 4), use=part[0].use, unit=part[0].unit, last=part[1])
-        tens = self.next_numeral(number.last) if pair and number.value < 5 and not number.figures else None
-        if found is None and pair and tens and tens.value >= 10 and not position_at(self.tokens, number):
-            part = self.unit(pair[1])
-            if part and part[0].use in _WEIGHED:  # "one forty grams" are a hundred and forty
-                hundreds = (number.value * 100 + tens.value) * part[0].factor
-                return replace(base, value=hundreds, use=part[0].use, unit=part[0].unit, last=part[1])
         if found is None:
-            return None
+            return self.hundreds(number, base)
         unit, last = found
         if number.pair and unit.use == "price" and pair:
             number = replace(number, value=pair[0], kind="cardinal")
@@ -149,6 +143,17 @@ class Amounts:
             base, value=value, use=unit.use, unit=unit.unit, hedge=hedge, last=last, factor=unit.factor
         )  # fmt: skip
         return self.with_rest(made, unit)
+
+    def hundreds(self, number: Numeral, base: Quantity) -> Quantity | None:
+        """ "one forty grams" are a hundred and forty."""
+        tens = self.next_numeral(number.last)
+        if number.figures or number.value >= 5 or tens is None or not self.pair(number):
+            return None
+        part = self.unit(tens.last)
+        if tens.value < 10 or not part or part[0].use not in _WEIGHED or position_at(self.tokens, number):
+            return None
+        value = (number.value * 100 + tens.value) * part[0].factor
+        return replace(base, value=value, use=part[0].use, unit=part[0].unit, last=part[1])
 
     def with_rest(self, made: Quantity, unit: Unit) -> Quantity:
         """What follows the unit: "a minute and a half", "twelve pounds fifty", "a minute ten seconds"."""

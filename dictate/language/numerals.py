@@ -23,6 +23,7 @@ _TEENTHS = (
     "tenth eleventh twelfth thirteenth fourteenth fifteenth sixteenth seventeenth eighteenth nineteenth"
 )
 UNIT = {w: i for i, w in enumerate(_UNITS)} | {"oh": 0, "nought": 0, "naught": 0, "nil": 0}
+SPOKEN = (*_UNITS, *_TEENS)  # from 0
 TEEN = {w: i + 10 for i, w in enumerate(_TEENS)}
 TEN = {w: 20 + 10 * i for i, w in enumerate(_TENS)} | {"fourty": 40}
 SCALE = {"thousand": 1_000, "million": 1_000_000}

@@ -49,7 +49,6 @@ class Decoded:
     """Text of one stretch. `score`: mean log-probability of a token; `silence`: 0 to 1; `others`: the next
     likely texts, the likeliest first."""
 
-    tokens: tuple[int, ...]
     text: str
     score: float
     silence: float
@@ -134,11 +133,11 @@ class Decoder:
             tokenizer.decode([t for t in s if t < tokenizer.eot]).strip() for s in result.sequences_ids[1:]
         )
         looped = is_loop(text) or len(tokens) >= room
-        return Decoded(tokens, text, result.scores[0], result.no_speech_prob, looped, others)
+        return Decoded(text, result.scores[0], result.no_speech_prob, looped, others)
 
     def text_tokens(self, text: str) -> tuple[int, ...]:
-        """Tokens of a text as Whisper writes it in running text (with a space before it)."""
-        return tuple(self._tokenizer.encode(" " + text.strip()))
+        """Tokens of a text as Whisper writes it in running text (with a space before it); none of none."""
+        return tuple(self._tokenizer.encode(" " + text.strip())) if text.strip() else ()
 
     def log_probabilities(
         self, encoded: Encoded, texts: Sequence[str], *, prompt: Sequence[int] = ()
@@ -149,8 +148,7 @@ class Decoder:
         """
         if not texts:
             return []
-        output = np.array(encoded.output.to_device(ctranslate2.Device.cpu))
-        heard = output[:, : encoded.frames // 2 + _TAIL // 2]  # the encoder gives one step for two frames
+        heard = self.output(encoded)[:, : encoded.frames // 2 + _TAIL // 2]
         many = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.repeat(heard, len(texts), axis=0)))
         if self._model.model.device == "cuda":
             many = many.to_device(ctranslate2.Device.cuda)
@@ -159,6 +157,10 @@ class Decoder:
         tokens = [list(self.text_tokens(text)) for text in texts]
         results = self._model.model.align(many, start, tokens, [encoded.frames] * len(texts))
         return [float(sum(math.log(max(p, 1e-12)) for p in r.text_token_probs)) for r in results]
+
+    def output(self, encoded: Encoded) -> NDArray[Any]:
+        """What the encoder made of a stretch, shape (1, n, k): one step for two frames."""
+        return np.array(encoded.output.to_device(ctranslate2.Device.cpu))
 
     def words(self, encoded: Encoded, tokens: Sequence[int]) -> list[Timed]:
         """Written words with times by cross-attention and mean token probability, in order."""

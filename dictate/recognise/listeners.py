@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import ctranslate2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -59,33 +58,29 @@ class Listeners:
 
     def fits(self, sound: Sound, texts: Sequence[str], *, prompt: str = "") -> list[float]:
         """For each text how well the sound fits it: log-probability (nats), the mean over the listeners."""
-        if not texts:
-            return []
         return self._fits(sound, texts, [(n, prompt) for n in range(len(self._decoders))])
 
     def frames(self, sound: Sound) -> NDArray[np.float32]:
         """What the first listener's encoder made of the stretch: shape (n, k), 20 ms each."""
         encoded = sound.encoded[0]
-        output = np.array(encoded.output.to_device(ctranslate2.Device.cpu), dtype=np.float32)
-        return np.asarray(output[0, : encoded.frames // 2])
+        return self._decoders[0].output(encoded)[0, : encoded.frames // 2].astype(np.float32)
 
     def words(self, sound: Sound, text: str) -> list[Timed]:
         """The words of a text with their times."""
         decoder = self._decoders[0]
-        return decoder.words(sound.encoded[0], decoder.text_tokens(text) if text else ())
+        return decoder.words(sound.encoded[0], decoder.text_tokens(text))
 
     def _written(self, sound: Sound, which: int, prompt: str = "") -> Decoded:
         decoder = self._decoders[which]
-        tokens = decoder.text_tokens(prompt) if prompt else ()
-        return decoder.decode(sound.encoded[which], prompt=tokens, beams=self._beams)
+        return decoder.decode(sound.encoded[which], prompt=decoder.text_tokens(prompt), beams=self._beams)
 
     def _fits(self, sound: Sound, texts: Sequence[str], ways: Sequence[tuple[int, str]]) -> list[float]:
         """The mean over ways to hear: a listener's number, and what it is told."""
         sums = np.zeros(len(texts))
         for which, prompt in ways:
             decoder = self._decoders[which]
-            tokens = decoder.text_tokens(prompt) if prompt else ()
-            sums += decoder.log_probabilities(sound.encoded[which], texts, prompt=tokens)
+            told = decoder.text_tokens(prompt)
+            sums += decoder.log_probabilities(sound.encoded[which], texts, prompt=told)
         return [float(s) for s in sums / len(ways)]
 
     def _in_whole(self, samples: NDArray[np.float32], first: Decoded) -> Decoded:

@@ -58,7 +58,7 @@ def find_weights(
     catalogue = read_catalogue()
     if model is not None and (model not in catalogue or os.sep in model):
         return _given(model, tuple(catalogue))
-    cache = cache or Path(user_cache_dir("dictate")) / "models"
+    cache = cache or _own_cache()
     names = [model] if model else list(catalogue)
     for name in names:
         found = _on_this_computer(name, catalogue[name], cache=cache, project=project)
@@ -83,11 +83,15 @@ def find_listeners(
     beside = catalogue[first.name].get("beside") if model is None else None
     if beside is None:
         return (first,)
-    cache = cache or Path(user_cache_dir("dictate")) / "models"
+    cache = cache or _own_cache()
     second = _on_this_computer(beside, catalogue[beside], cache=cache, project=project)
     if second is None and first.source == "hub":
         second = _from_hub(beside, catalogue[beside])
     return (first, second) if second else (first,)
+
+
+def _own_cache() -> Path:
+    return Path(user_cache_dir("dictate")) / "models"
 
 
 def _given(model: str, known: tuple[str, ...]) -> Weights:

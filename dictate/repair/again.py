@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
+from dictate.language.numerals import SPOKEN
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import Alike, Target, TermSounds, windows
 from dictate.repair.apart import apart
@@ -21,8 +22,7 @@ from dictate.repair.table import Again, RepairTable
 from dictate.repair.written import as_written
 from dictate.values import Step, Word
 
-_NUMBERS = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen"
-_FIGURES = {str(n): word for n, word in enumerate(_NUMBERS.split(), start=1)}
+_FIGURES = {str(n): word for n, word in enumerate(SPOKEN)}
 _LEAST_GAIN, _MOST_GAIN = -15.0, 8.0  # nats: what lies beyond says no more
 
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pytest
 
 from dictate.audio import Recording
-from dictate.recognise import ModelError, find_listeners
+from dictate.recognise import Weights
 from dictate.recognise.decoder import Decoder
 from dictate.recognise.listeners import Listeners, Sound
 
@@ -18,14 +16,9 @@ RATE = 16000
 
 
 @pytest.fixture(scope="module")
-def decoders() -> Iterator[list[Decoder]]:
-    """base and tiny.en; skips where they are not on this computer."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("HF_HUB_OFFLINE", "1")
-        try:
-            yield [Decoder(w.folder, device="cpu", threads=2) for w in find_listeners("base+tiny.en")]
-        except ModelError as error:
-            pytest.skip(str(error))
+def decoders(both: tuple[Weights, ...]) -> list[Decoder]:
+    """Of base and of tiny.en."""
+    return [Decoder(w.folder, device="cpu", threads=2) for w in both]
 
 
 @pytest.fixture(scope="module")

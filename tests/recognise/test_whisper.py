@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,7 +10,7 @@ import pytest
 
 from dictate.audio import Recording, Stretch, find_speech
 from dictate.cues import plain
-from dictate.recognise import ModelError, find_listeners
+from dictate.recognise import ModelError, Weights
 from dictate.recognise.decoder import MAX_SECONDS, Decoder, Timed, compression_ratio, is_loop
 from dictate.recognise.whisper import WhisperRecogniser, _inside, _pieces
 from dictate.values import Heard
@@ -83,15 +82,9 @@ def test_weights_that_cannot_be_loaded_give_one_line(tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def recogniser() -> Iterator[WhisperRecogniser]:
-    """The default weights; skips where they are not on this computer."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("HF_HUB_OFFLINE", "1")
-        try:
-            found = find_listeners("base+tiny.en")
-        except ModelError as error:
-            pytest.skip(str(error))
-        yield WhisperRecogniser(found, device="cpu", threads=2)
+def recogniser(both: tuple[Weights, ...]) -> WhisperRecogniser:
+    """As the program has it, without a second hearing."""
+    return WhisperRecogniser(both, device="cpu", threads=2)
 
 
 @pytest.mark.model
