@@ -77,7 +77,10 @@ def find_listeners(
     Raises ModelError.
     """
     if model is not None and "+" in model and not Path(model).expanduser().exists():
-        return tuple(find_weights(name.strip(), cache=cache, project=project) for name in model.split("+"))
+        names = [name.strip() for name in model.split("+")]
+        if not all(names):
+            raise ModelError(f"--model {model}: has an empty name; write NAME or NAME+NAME")
+        return tuple(find_weights(name, cache=cache, project=project) for name in names)
     first = find_weights(model, cache=cache, project=project)
     catalogue = read_catalogue()
     beside = catalogue[first.name].get("beside") if model is None else None

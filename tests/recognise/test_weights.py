@@ -235,6 +235,12 @@ def test_weights_set_beside_listen_where_they_are(
         find_listeners("base+tiny.en", **places)
 
 
+@pytest.mark.parametrize("model", ["base+", "+", "base++tiny.en"])
+def test_an_empty_name_among_several_is_told(model: str) -> None:
+    with pytest.raises(ModelError, match=r"has an empty name; write NAME or NAME\+NAME"):
+        find_listeners(model)
+
+
 def test_a_folder_whose_name_has_a_plus_is_a_folder(
     packages: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
