@@ -14,7 +14,10 @@ from numpy.typing import NDArray
 
 SAMPLE_RATE = 16000
 HOP = 160  # 10 ms
-_VAD_HOP = 512  # Silero's own block at 16 kHz
+EARLIER = HOP // 2  # samples before a frame that count for its level
+VOICE_HOP = 512  # Silero's own block at 16 kHz
+_VOICE_CONTEXT = 64  # samples of the block before that it hears again
+_VOICE_BATCH = 10000
 _BANDS_HZ = ((100, 800), (800, 2000), (2000, 4000), (4000, 7600))
 _NEAR_DB = 12  # a frame that far below the near talker's level is surely the near talker's
 _PEAK_DB = 4.5  # loudest hundredth over loudest tenth of a talker's frames (measured, 2 to 5 dB)
@@ -42,21 +45,35 @@ class Stretch:
     end_s: float
 
 
+@dataclass(frozen=True, slots=True)
+class Frames:
+    """A sound in frames of 10 ms: level in dB, shape (bands, n), and probability of a voice, shape (n,)."""
+
+    bands: Floats
+    voice: Floats
+
+
 def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
     """Breath groups in order of time; two are at least `pause_s` seconds apart.
 
     `samples`: shape (n,), mono, 16 kHz, -1 to 1. Edges lie on a 10 ms grid. Noise floor and the
     near talker's level are learnt from the whole recording.
     """
+    return cut(measure(samples), pause_s=pause_s)
+
+
+def measure(samples: Floats) -> Frames:
+    """What the cut is made by, of samples of shape (n,), mono, 16 kHz."""
     count = len(samples) // HOP
-    if count < _MIN_CORE:
-        return ()
-    bands = _band_levels(samples, count)
-    level = 10 * np.log10(np.power(10, bands / 10).sum(axis=0))
-    voice = _voice(samples, count)
-    voiced = voice >= 0.5
+    return Frames(band_levels(np.pad(samples, (EARLIER, 2 * HOP)), count), _voice(samples, count))
+
+
+def cut(frames: Frames, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
+    """The breath groups in frames, seconds from the first of them; see `find_speech`."""
+    bands, voiced = frames.bands, frames.voice >= 0.5
     if voiced.sum() < _MIN_CORE:
         return ()
+    level = 10 * np.log10(np.power(10, bands / 10).sum(axis=0))
     # The loudest hundredth too: the taster may speak little while others talk all the time.
     tenth, hundredth = np.percentile(level[voiced], (90, 99))
     near = max(float(tenth), float(hundredth) - _PEAK_DB)
@@ -74,17 +91,17 @@ def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...
     )
 
 
-def _band_levels(samples: Floats, count: int) -> Floats:
-    """Power in dB, shape (bands, count): 20 ms Hann windows around each 10 ms hop."""
+def band_levels(samples: Floats, count: int) -> Floats:
+    """Power in dB of `count` frames, shape (bands, count): 20 ms Hann windows around each 10 ms hop.
+    `samples` begin EARLIER samples before the first frame and reach 2 HOP beyond the last one's beginning."""
     window = np.hanning(2 * HOP).astype(np.float32)
     bins = np.fft.rfftfreq(2 * HOP, 1 / SAMPLE_RATE)
     sides = [(bins >= low) & (bins < high) for low, high in _BANDS_HZ]
-    padded = np.pad(samples, (HOP // 2, 2 * HOP))
     powers = np.empty((len(_BANDS_HZ), count), np.float32)
     for start in range(0, count, 6000):  # a minute at a time keeps memory small
         stop = min(count, start + 6000)
         places = np.arange(start, stop)[:, None] * HOP + np.arange(2 * HOP)
-        spectrum = np.abs(np.fft.rfft(padded[places] * window)) ** 2
+        spectrum = np.abs(np.fft.rfft(samples[places] * window)) ** 2
         for index, side in enumerate(sides):
             powers[index, start:stop] = spectrum[:, side].sum(axis=1)
     scale = 2.0 / (window.sum() ** 2)
@@ -93,10 +110,45 @@ def _band_levels(samples: Floats, count: int) -> Floats:
 
 def _voice(samples: Floats, count: int) -> Floats:
     """Silero's probability of a voice, shape (count,), on the 10 ms grid."""
-    padded = np.pad(samples, (0, -len(samples) % _VAD_HOP))
-    blocks = np.ravel(get_vad_model()(padded))
-    middles = (np.arange(count) * HOP + HOP // 2) // _VAD_HOP
-    return np.asarray(blocks[np.minimum(middles, len(blocks) - 1)], np.float32)
+    blocks = VoiceDetector()(np.pad(samples, (0, -len(samples) % VOICE_HOP)))
+    return voice_of_frames(blocks, 0, count=count)
+
+
+def voice_of_frames(blocks: Floats, first: int, *, count: int) -> Floats:
+    """Of a probability for each block of VOICE_HOP that of frames [first, first + count)."""
+    middles = (np.arange(first, first + count) * HOP + HOP // 2) // VOICE_HOP
+    return np.asarray(blocks[np.minimum(middles, len(blocks) - 1)], np.float32) if count else blocks[:0]
+
+
+class VoiceDetector:
+    """Silero's probability of a voice, block by block as the sound comes: it remembers what came before.
+
+    faster-whisper's own call hears a whole recording at once; its session is run here with the state that
+    it gives back (tests hold both against each other).
+    """
+
+    def __init__(self) -> None:
+        self._session = get_vad_model().session
+        self._state = (np.zeros((1, 1, 128), np.float32), np.zeros((1, 1, 128), np.float32))
+        self._before: Floats = np.zeros(_VOICE_CONTEXT, np.float32)
+
+    def __call__(self, samples: Floats) -> Floats:
+        """A probability for each block of VOICE_HOP samples; shape (n * VOICE_HOP,), mono, 16 kHz."""
+        blocks = samples.reshape(-1, VOICE_HOP)
+        if not len(blocks):
+            return np.zeros(0, np.float32)
+        heads = np.vstack([self._before[None], blocks[:-1, -_VOICE_CONTEXT:]])
+        self._before = blocks[-1, -_VOICE_CONTEXT:].copy()
+        inputs = np.hstack([heads, blocks]).astype(np.float32, copy=False)
+        found: list[Floats] = []
+        for start in range(0, len(inputs), _VOICE_BATCH):
+            h, c = self._state
+            part, h, c = self._session.run(
+                None, {"input": inputs[start : start + _VOICE_BATCH], "h": h, "c": c}
+            )
+            self._state = (h, c)
+            found.append(np.ravel(part))
+        return np.concatenate(found).astype(np.float32, copy=False)
 
 
 def _gates(level: Floats, bands: Floats, background: Flags, *, near: float) -> tuple[float, Floats]:

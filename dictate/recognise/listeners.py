@@ -28,11 +28,15 @@ class Sound:
 class Listeners:
     """One recogniser or more that listen together; the first gives word times and judges silence."""
 
-    def __init__(self, decoders: Sequence[Decoder], *, prompt: str = "", beams: int = 5) -> None:
-        """`decoders`: at least one; `prompt`: talk to expect, "" for none."""
+    def __init__(
+        self, decoders: Sequence[Decoder], *, prompt: str = "", beams: int = 5, window: int | None = None
+    ) -> None:
+        """`decoders`: at least one; `prompt`: talk to expect, "" for none; `window`: 10 ms frames encoded at
+        least, None for what is heard best, and then doubtful stretches in the whole window too."""
         self._decoders = tuple(decoders)
         self._prompt = prompt.strip()
         self._beams = beams
+        self._window = window
 
     def listen(self, samples: NDArray[np.float32]) -> tuple[Sound, Decoded]:
         """The likeliest text of a stretch, shape (n,) at 16 kHz, and the others that were written.
@@ -41,10 +45,10 @@ class Listeners:
         others told bring up nothing more: bench_listeners.py). `score` and `silence` are what the first makes
         of it untold.
         """
-        sound = Sound(tuple(decoder.encode(samples) for decoder in self._decoders))
+        sound = Sound(tuple(self._encoded(decoder, samples) for decoder in self._decoders))
         written = [self._written(sound, n) for n in range(len(self._decoders))]
         first = written[0]
-        if first.score < _UNSURE or first.looped:
+        if self._window is None and (first.score < _UNSURE or first.looped):
             first = self._in_whole(samples, first)
             written.append(first)
         if self._prompt and not _agreed(written):
@@ -69,6 +73,11 @@ class Listeners:
         """The words of a text with their times."""
         decoder = self._decoders[0]
         return decoder.words(sound.encoded[0], decoder.text_tokens(text))
+
+    def _encoded(self, decoder: Decoder, samples: NDArray[np.float32]) -> Encoded:
+        return (
+            decoder.encode(samples) if self._window is None else decoder.encode(samples, window=self._window)
+        )
 
     def _written(self, sound: Sound, which: int, prompt: str = "") -> Decoded:
         decoder = self._decoders[which]

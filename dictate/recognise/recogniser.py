@@ -2,11 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from dictate.audio.recording import Recording
-from dictate.values import Heard
+from dictate.values import Heard, Step, Word
+
+
+@dataclass(frozen=True, slots=True)
+class HeardStretch:
+    """The words of one breath group; the steps count from the first of them (see `Heard`)."""
+
+    words: tuple[Word, ...]
+    again: tuple[Step, ...] = ()
+    refused: tuple[Step, ...] = ()
+
+
+def joined(stretches: Sequence[HeardStretch], duration_s: float, *, recogniser: str) -> Heard:
+    """What was heard in breath groups as that of the recording they are of, in order of time."""
+    words: list[Word] = []
+    again: list[Step] = []
+    refused: list[Step] = []
+    for stretch in stretches:
+        again.extend(_later(stretch.again, len(words)))
+        refused.extend(_later(stretch.refused, len(words)))
+        words.extend(stretch.words)
+    return Heard(tuple(words), duration_s, recogniser, again=tuple(again), refused=tuple(refused))
+
+
+def _later(steps: Sequence[Step], by: int) -> Iterator[Step]:
+    return (replace(s, first=s.first + by, last=s.last + by) for s in steps)
 
 
 class Recogniser(Protocol):

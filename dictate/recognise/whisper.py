@@ -17,9 +17,10 @@ from dictate.cues import CUE_PHRASES, Earlier, clock_after
 from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.listeners import Listeners, Sound
+from dictate.recognise.recogniser import HeardStretch, joined
 from dictate.recognise.weights import Weights
 from dictate.repair import Decided, SecondHearing
-from dictate.values import Heard, Step, Word
+from dictate.values import Heard, Word
 
 # Talk as a taster's, not a list of words: more of what is told comes up so.
 TRADE_PROMPT = (
@@ -49,15 +50,17 @@ class WhisperRecogniser:
         cue_phrases: Sequence[str] = CUE_PHRASES,
         again: SecondHearing | None = None,
         beams: int = 5,
+        window: int | None = None,
     ) -> None:
         """Load the weights, of one model or of several that listen together (see `find_listeners`).
-        `again`: terms to hear for where words are doubtful; `prompt`: trade talk to expect, "" for none.
+        `again`: terms to hear for where words are doubtful; `prompt`: trade talk to expect, "" for none;
+        `window`: 10 ms frames that are encoded at least (fewer are quicker and heard worse).
         Raises ModelError.
         """
         weights = [weights] if isinstance(weights, Weights) else list(weights)
         decoders = [Decoder(each.folder, device=device, threads=threads) for each in weights]
         self._again = again
-        self._listeners = Listeners(decoders, prompt=prompt, beams=beams)
+        self._listeners = Listeners(decoders, prompt=prompt, beams=beams, window=window)
         self._spotter = CueSpotter(self._listeners, cue_phrases)
         self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
 
@@ -67,39 +70,21 @@ class WhisperRecogniser:
         All words of a breath group lie inside it, and the first begins where it begins (seconds
         from the start of the recording). A stretch in which nothing was recognised gives no word.
         """
-        words: list[Word] = []
-        steps: list[Step] = []
-        refused: list[Step] = []
-        utterance = 0
-        running = False
-        earlier = Earlier()
+        hearing = Hearing(self)
+        heard: list[HeardStretch] = []
         for stretch in find_speech(recording.samples):
-            heard, again = self._hear(
-                recording.samples, stretch, utterance=utterance, running=running, earlier=earlier
-            )
-            running = clock_after(" ".join(w.text for w in heard), running=running)
-            steps.extend(_later(again.steps, len(words)))
-            refused.extend(_later(again.refused, len(words)))
-            words.extend(heard)
-            utterance += bool(heard)
+            heard.append(hearing.hear(recording.samples, stretch))
             if progress:
                 progress(min(1.0, stretch.end_s / recording.duration_s))
         if progress:
             progress(1.0)
-        return Heard(
-            tuple(words), recording.duration_s, self.name, again=tuple(steps), refused=tuple(refused)
-        )
+        return joined(heard, recording.duration_s, recogniser=self.name)
 
-    def _hear(
-        self,
-        samples: NDArray[np.float32],
-        stretch: Stretch,
-        *,
-        utterance: int,
-        running: bool,
-        earlier: Earlier,
-    ) -> tuple[list[Word], Decided]:
-        """Words of a stretch, and what a second hearing puts in their place."""
+    def hear(
+        self, samples: NDArray[np.float32], stretch: Stretch, *, running: bool, earlier: Earlier
+    ) -> HeardStretch:
+        """The words of one stretch of the samples (mono, 16 kHz), as `recognise` hears it. `running`: whether
+        the finish clock runs; `earlier`: how cues sounded before in this recording, it learns."""
         timed: list[Timed] = []
         wrote: str | None = None
         pieces: list[tuple[Sound, Decoded]] = []
@@ -116,8 +101,9 @@ class WhisperRecogniser:
                     found, wrote = self._listeners.words(sound, cue), decoded.text
             pieces.append((sound, decoded))
             timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
-        words = _inside(timed, stretch, utterance, wrote)
-        return words, self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
+        words = _inside(timed, stretch, wrote)
+        again = self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
+        return HeardStretch(tuple(words), again.steps, again.refused)
 
     def _hear_again(self, sound: Sound, decoded: Decoded, words: Sequence[Word]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
@@ -135,6 +121,30 @@ class WhisperRecogniser:
         return Short(sound, decoded, seconds, self._listeners.frames(sound)[_LEFT_OUT:-_LEFT_OUT])
 
 
+class Hearing:
+    """One recording being heard, stretch by stretch, in order: what was heard counts for what comes."""
+
+    def __init__(self, recogniser: WhisperRecogniser, *, utterance: int = 0, running: bool = False) -> None:
+        """`utterance`: the number of the next breath group; `running`: the finish clock runs."""
+        self._recogniser = recogniser
+        self._utterance = utterance
+        self._running = running
+        self._earlier = Earlier()
+
+    def hear(self, samples: NDArray[np.float32], stretch: Stretch, *, from_s: float = 0.0) -> HeardStretch:
+        """The words of a stretch; `samples` (mono, 16 kHz) begin `from_s` seconds into the recording and hold
+        the stretch and what stands around it. A stretch without words counts as no breath group."""
+        here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
+        heard = self._recogniser.hear(samples, here, running=self._running, earlier=self._earlier)
+        self._running = clock_after(" ".join(w.text for w in heard.words), running=self._running)
+        words = tuple(
+            replace(w, start_s=w.start_s + from_s, end_s=w.end_s + from_s, utterance=self._utterance)
+            for w in heard.words
+        )
+        self._utterance += bool(words)
+        return replace(heard, words=words)
+
+
 def with_surroundings(
     samples: NDArray[np.float32], start_s: float, *, end_s: float
 ) -> tuple[float, NDArray[np.float32]]:
@@ -147,10 +157,6 @@ def is_without_speech(*, silence: float, score: float) -> bool:
     """Whether a text was written on sounds that are no speech. `silence`: probability that nobody speaks;
     `score`: mean log-probability of the text."""
     return any(silence > above and score < below for above, below in _NO_SPEECH)
-
-
-def _later(steps: Sequence[Step], by: int) -> Iterator[Step]:
-    return (replace(s, first=s.first + by, last=s.last + by) for s in steps)
 
 
 def _pieces(samples: NDArray[np.float32], stretch: Stretch) -> Iterator[tuple[float, float]]:
@@ -167,7 +173,7 @@ def _pieces(samples: NDArray[np.float32], stretch: Stretch) -> Iterator[tuple[fl
     yield start_s, stretch.end_s
 
 
-def _inside(timed: Sequence[Timed], stretch: Stretch, utterance: int, wrote: str | None) -> list[Word]:
+def _inside(timed: Sequence[Timed], stretch: Stretch, wrote: str | None) -> list[Word]:
     """Words with times inside the stretch, ascending, the first from the stretch's beginning."""
     words: list[Word] = []
     reached_s = stretch.start_s
@@ -175,6 +181,6 @@ def _inside(timed: Sequence[Timed], stretch: Stretch, utterance: int, wrote: str
         start_s = stretch.start_s if place == 0 else min(max(word.start_s, reached_s), stretch.end_s)
         end_s = min(max(word.end_s, start_s), stretch.end_s)
         heard = None if wrote is None else (wrote if place == 0 else "")
-        words.append(Word(word.text, start_s, end_s, min(1.0, word.confidence), utterance, heard))
+        words.append(Word(word.text, start_s, end_s, min(1.0, word.confidence), heard=heard))
         reached_s = end_s
     return words
