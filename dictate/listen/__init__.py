@@ -1,0 +1,1 @@
+"""EDGE: sound from a microphone as it comes, and short sounds back to the taster."""
