@@ -16,6 +16,9 @@ from typing import NoReturn
 
 from dictate import __version__
 from dictate.commands import FAILED, STOPPED
+from dictate.commands.devices import add_devices_command
+from dictate.commands.doctor import add_doctor_command
+from dictate.commands.listen import add_listen_command
 from dictate.commands.note import add_note_command
 from dictate.commands.words import add_words_command
 from dictate.lexicon import LexiconError
@@ -44,7 +47,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"dictate {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     add_note_command(commands)
+    add_listen_command(commands)
     add_words_command(commands)
+    add_devices_command(commands)
+    add_doctor_command(commands)
     return parser
 
 

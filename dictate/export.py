@@ -169,7 +169,7 @@ def _verdict(note: Note) -> list[str]:
     return parts
 
 
-def _lines(note: Note) -> list[tuple[str, list[str]]]:
+def headed_parts(note: Note) -> list[tuple[str, list[str]]]:
     """What the note says, a heading and its parts a line, in order; lines that say nothing left out."""
     wine, eye, nose, mouth = note.wine, note.appearance, note.nose, note.palate
     levels = ("sweetness", "acidity", "tannin", "alcohol", "body", "bitterness", "intensity", "mousse")
@@ -223,7 +223,7 @@ def _is_timed(note: Note) -> bool:
 def _page(
     note: Note, year: int | None, *, heading: Callable[[str], str], line: Callable[[str, str], str]
 ) -> list[str]:
-    body = [line(name, "; ".join(parts) + ".") for name, parts in _lines(note)]
+    body = [line(name, "; ".join(parts) + ".") for name, parts in headed_parts(note)]
     checks = [f"{c.text} ({c.source})" for c in sense_checks(note, year)]
     look = [line("Worth a look", "; ".join(checks) + ".")] if checks else []
     return [heading(wine_title(note)), *(body or [line("", "Nothing was said of this wine.")]), *look]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from dictate import __version__
-from dictate.assemble import assemble_notes, fill_from_list
-from dictate.cues import CueTable, cue_table, find_cues, time_cues
+from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
+from dictate.cues import CueTable, Samples, cue_table, find_cues, time_cues
 from dictate.extract import Rules, compile_rules, read_fields
 from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
 from dictate.lexicon.letter_sounds import load_letters
@@ -25,10 +25,7 @@ from dictate.repair import RepairTable, SecondHearing, repair_table, repair_word
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
 from dictate.settings import Settings
-from dictate.values import Heard, ListedWine
-
-if TYPE_CHECKING:
-    import numpy as np
+from dictate.values import Cue, Heard, ListedWine, Phrase
 
 
 @lru_cache(maxsize=1)
@@ -75,13 +72,34 @@ def second_hearing(settings: Settings) -> SecondHearing:
     return SecondHearing(lexicon, sounds_of(lexicon), table=_repairs())
 
 
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """Notes, and what a listener who is still listening wants to know beside: the cues in order, the phrases
+    with their stages, the spans that were off the record (seconds; the last may still be open), and of the
+    last wine the cues between which its finish clock ran or runs."""
+
+    notes: tuple[Note, ...] = ()
+    cues: tuple[Cue, ...] = ()
+    phrases: tuple[Phrase, ...] = ()
+    private: tuple[tuple[float, float], ...] = ()
+    away: Cue | None = None
+    gone: Cue | None = None
+
+
 def notes_from_words(
-    heard: Heard, *, settings: Settings, recording: NoteRecording, samples: np.ndarray | None = None
+    heard: Heard, *, settings: Settings, recording: NoteRecording, samples: Samples | None = None
 ) -> tuple[Note, ...]:
     """Words (and, to time the cues, the samples they came from: mono float32, 16 kHz) to notes.
 
     No speech gives no notes. Private speech reaches nothing behind `find_cues`.
     """
+    return derive(heard, settings=settings, recording=recording, samples=samples).notes
+
+
+def derive(
+    heard: Heard, *, settings: Settings, recording: NoteRecording, samples: Samples | None = None
+) -> Derived:
+    """As `notes_from_words`, with what the rooms found on the way."""
     lexicon = _lexicon(settings.words, settings.wines)
     repaired = repair_words(
         heard.words,
@@ -97,7 +115,10 @@ def notes_from_words(
     readings = read_fields(phrases, lexicon, rules=_rules())
     made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)
     notes = assemble_notes(readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with)
-    return fill_from_list(notes, settings.wines, lexicon=lexicon, before=settings.wines_before)
+    filled = fill_from_list(notes, settings.wines, lexicon=lexicon, before=settings.wines_before)
+    last = [p for p in phrases if p.wine == phrases[-1].wine]
+    clock = read_clock(last) if last else Clock()
+    return Derived(filled, cues, tuple(phrases), found.private, clock.away, clock.gone)
 
 
 def notes_from_source(

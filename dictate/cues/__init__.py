@@ -3,7 +3,9 @@
 from dictate.cues.cues import FoundCues, find_cues, time_cues
 from dictate.cues.grammar import CueTable, CueTableError, cue_table
 from dictate.cues.likeness import Earlier, Frames
+from dictate.cues.onset import Samples
 from dictate.cues.spotting import (
+    AT_LEAST,
     CERTAIN,
     CUE_PHRASES,
     Evidence,
@@ -15,6 +17,7 @@ from dictate.cues.spotting import (
 )
 
 __all__ = [
+    "AT_LEAST",
     "CERTAIN",
     "CUE_PHRASES",
     "CueTable",
@@ -23,6 +26,7 @@ __all__ = [
     "Evidence",
     "FoundCues",
     "Frames",
+    "Samples",
     "candidates",
     "clock_after",
     "cue_table",

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from dictate.cues.grammar import CueTable
 from dictate.cues.match import Line, Match, match_at
-from dictate.cues.onset import find_onset
+from dictate.cues.onset import Samples, find_onset
 from dictate.cues.private import private_seconds, private_stretches, public_words
 from dictate.values import Cue, Word
 
@@ -84,9 +82,7 @@ def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:
     return FoundCues(tuple(cues), kept, tuple(private_seconds(line, s) for s in stretches))
 
 
-def time_cues(
-    cues: Sequence[Cue], samples: np.ndarray | None, *, sample_rate: int = 16000
-) -> tuple[Cue, ...]:
+def time_cues(cues: Sequence[Cue], samples: Samples | None, *, sample_rate: int = 16000) -> tuple[Cue, ...]:
     """Each cue with its onset found in the samples (mono float, shape (n,)), unrounded seconds.
 
     Without samples (a transcript) the word's own start stays, with confidence 1.

@@ -7,6 +7,7 @@ energy above 4 kHz. The recogniser's times are a hint only: where the cue is, no
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -21,6 +22,14 @@ RISE_DB, EDGE_DB = 9.0, 5.0  # a band this far over its floor is speech; its edg
 CUT = 0.55  # ... and this share of the way from the floor to the loudest near by (babble stays below)
 STEADY = 3  # frames in a row
 SHORTEST, QUIET_DB = 14, 15.0  # a stretch shorter (frames), or quieter than the loudest near by, is no cue
+
+
+class Samples(Protocol):
+    """Mono samples, float, shape (n,): an array, or what reads slices of a long recording when asked."""
+
+    def __len__(self) -> int: ...
+
+    def __getitem__(self, part: slice, /) -> np.ndarray: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +128,7 @@ def _rise(levels: np.ndarray, low: int, high: int) -> int:
 
 
 def find_onset(
-    samples: np.ndarray, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000
+    samples: Samples, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000
 ) -> Onset:
     """Where the cue at about `hint_s` (to `until_s`) begins: mono samples (n,), seconds, unrounded.
 

@@ -7,6 +7,7 @@ it: such a stretch is `withheld`, and heard anew from the recording where it is 
 from __future__ import annotations
 
 import os
+import threading
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -116,11 +117,12 @@ def read_log(path: Path) -> Log:
 
 
 class EventLog:
-    """Appends events; each is on the disk when `append` comes back."""
+    """Appends events, from any thread; each is on the disk when `append` comes back."""
 
     def __init__(self, path: Path) -> None:
         """Begin a log, or go on behind what is there: a torn last line is ended, not cut away.
         Raises OSError."""
+        self._lock = threading.Lock()
         self._file = path.open("a+b", buffering=0)
         size = self._file.seek(0, os.SEEK_END)
         if size:
@@ -145,7 +147,8 @@ class EventLog:
         self._file.close()
 
     def _write(self, data: bytes) -> None:
-        left = memoryview(data)
-        while left:
-            left = left[self._file.write(left) or 0 :]
-        os.fsync(self._file.fileno())
+        with self._lock:
+            left = memoryview(data)
+            while left:
+                left = left[self._file.write(left) or 0 :]
+            os.fsync(self._file.fileno())

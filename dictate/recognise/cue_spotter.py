@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dictate.cues import (
+    AT_LEAST,
     CERTAIN,
     Earlier,
     Evidence,
@@ -41,9 +42,10 @@ class Short:
 class CueSpotter:
     """Looks for one of a few phrases in a stretch; made once, used for each short stretch."""
 
-    def __init__(self, listeners: Listeners, phrases: Sequence[str]) -> None:
-        """`phrases`: the taster's cues."""
+    def __init__(self, listeners: Listeners, phrases: Sequence[str], *, at_least: float = AT_LEAST) -> None:
+        """`phrases`: the taster's cues; `at_least`: how likely one must be."""
         self._listeners = listeners
+        self._at_least = at_least
         self._phrases = tuple(dict.fromkeys(plain(p) for p in phrases))
         # A word alone is a weak cue: left out of the prompt, still accepted when the sound fits.
         listed = [p for p in self._phrases if " " in p]
@@ -61,7 +63,7 @@ class CueSpotter:
         is_open = bool(free.text and self._prompt) and not self._is_cue(free.text)
         evidence = self.weigh(short, running=running, earlier=earlier) if is_open else ()
         self.learn(short, evidence, earlier=earlier)
-        found = likeliest(evidence)
+        found = likeliest(evidence, self._at_least)
         return found.text if found else None
 
     def learn(self, short: Short, evidence: Sequence[Evidence], *, earlier: Earlier) -> None:

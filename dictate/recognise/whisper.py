@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.cues import CUE_PHRASES, Earlier, clock_after
+from dictate.cues import AT_LEAST, CUE_PHRASES, Earlier, clock_after
 from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.listeners import Listeners, Sound
@@ -51,17 +51,19 @@ class WhisperRecogniser:
         again: SecondHearing | None = None,
         beams: int = 5,
         window: int | None = None,
+        cue_at_least: float = AT_LEAST,
     ) -> None:
         """Load the weights, of one model or of several that listen together (see `find_listeners`).
         `again`: terms to hear for where words are doubtful; `prompt`: trade talk to expect, "" for none;
-        `window`: 10 ms frames that are encoded at least (fewer are quicker and heard worse).
+        `window`: 10 ms frames that are encoded at least (fewer are quicker and heard worse);
+        `cue_at_least`: the probability from which a cue counts that was written otherwise.
         Raises ModelError.
         """
         weights = [weights] if isinstance(weights, Weights) else list(weights)
         decoders = [Decoder(each.folder, device=device, threads=threads) for each in weights]
         self._again = again
         self._listeners = Listeners(decoders, prompt=prompt, beams=beams, window=window)
-        self._spotter = CueSpotter(self._listeners, cue_phrases)
+        self._spotter = CueSpotter(self._listeners, cue_phrases, at_least=cue_at_least)
         self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
@@ -124,16 +126,25 @@ class WhisperRecogniser:
 class Hearing:
     """One recording being heard, stretch by stretch, in order: what was heard counts for what comes."""
 
-    def __init__(self, recogniser: WhisperRecogniser, *, utterance: int = 0, running: bool = False) -> None:
-        """`utterance`: the number of the next breath group; `running`: the finish clock runs."""
+    def __init__(self, recogniser: WhisperRecogniser) -> None:
         self._recogniser = recogniser
-        self._utterance = utterance
-        self._running = running
+        self._utterance = 0
+        self._running = False
         self._earlier = Earlier()
 
-    def hear(self, samples: NDArray[np.float32], stretch: Stretch, *, from_s: float = 0.0) -> HeardStretch:
+    def hear(
+        self,
+        samples: NDArray[np.float32],
+        stretch: Stretch,
+        *,
+        from_s: float = 0.0,
+        running: bool | None = None,
+    ) -> HeardStretch:
         """The words of a stretch; `samples` (mono, 16 kHz) begin `from_s` seconds into the recording and hold
-        the stretch and what stands around it. A stretch without words counts as no breath group."""
+        the stretch and what stands around it. A stretch without words counts as no breath group. `running`:
+        the finish clock runs, where that is known otherwise than from what was heard before."""
+        if running is not None:
+            self._running = running
         here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
         heard = self._recogniser.hear(samples, here, running=self._running, earlier=self._earlier)
         self._running = clock_after(" ".join(w.text for w in heard.words), running=self._running)

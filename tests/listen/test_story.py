@@ -1,0 +1,167 @@
+"""What has been heard so far: notes grow with each breath group, whichever ear heard it first."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from dictate.audio.speech import Stretch
+from dictate.listen.story import News, Story
+from dictate.note import Recording
+from dictate.recognise.recogniser import HeardStretch
+from dictate.settings import Settings
+from dictate.values import Word
+
+SILENCE = np.zeros(16000 * 120, np.float32)
+
+
+def heard(text: str, start_s: float) -> HeardStretch:
+    """A breath group in which each word takes 0.3 s."""
+    words = text.split()
+    return HeardStretch(
+        tuple(Word(w, start_s + 0.3 * n, start_s + 0.3 * (n + 1)) for n, w in enumerate(words))
+    )
+
+
+class Teller:
+    """Says lines to a story, five seconds apart."""
+
+    def __init__(self) -> None:
+        self.story = Story(Settings(), SILENCE, identity="tasting", recogniser="test")
+        self.number = -1
+
+    def add(self) -> float:
+        self.number += 1
+        start_s = 1.0 + 5 * self.number
+        self.story.add(self.number, Stretch(start_s, start_s + 3))
+        return start_s
+
+    def say(self, text: str, quick: str | None = None) -> list[News]:
+        start_s = self.add()
+        news = list(self.story.hear(self.number, heard(quick or text, start_s), sure=False))
+        return news + list(self.story.hear(self.number, heard(text, start_s), sure=True))
+
+
+def kinds(news: list[News]) -> list[tuple[str, bool]]:
+    return [(n.kind, n.sure) for n in news]
+
+
+def test_a_note_grows_while_the_taster_talks() -> None:
+    teller = Teller()
+    assert teller.story.open is None
+    assert kinds(teller.say("next wine, number four, Chinon, 2018")) == [("begin", False), ("begin", True)]
+    assert teller.story.open is not None
+    assert teller.story.open.wine.position == 4
+    teller.say("pale ruby")
+    assert teller.story.open.appearance.hue is not None
+    assert [w.text for w in teller.story.last_words] == ["pale", "ruby"]
+
+
+def test_the_careful_ear_has_the_last_word() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    start_s = teller.add()
+    teller.story.hear(1, heard("high astringency of limes", start_s), sure=False)
+    teller.story.hear(1, heard("lime on the nose", start_s), sure=True)
+    teller.story.hear(1, heard("nothing of the kind", start_s), sure=False)  # too late: it counts no more
+    assert teller.story.open is not None
+    assert [a.term for a in teller.story.open.nose.aromas] == ["lime"]
+    assert teller.story.settled
+
+
+def test_a_clock_that_the_quick_ear_alone_heard_is_taken_back() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    start_s = teller.add()
+    assert kinds(list(teller.story.hear(1, heard("spitting now", start_s), sure=False))) == [("away", False)]
+    assert teller.story.now.away is not None
+    news = list(teller.story.hear(1, heard("fitting well", start_s), sure=True))
+    assert kinds(news) == [("revoked", True)]
+    assert teller.story.now.away is None
+
+
+def test_started_and_stopped_are_told_once_by_each_ear() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    assert kinds(teller.say("spitting now")) == [("away", False), ("away", True)]
+    assert teller.say("salty, a bit of lime") == []
+    assert kinds(teller.say("all gone")) == [("gone", False), ("gone", True)]
+    assert teller.story.open is not None
+    assert teller.story.open.finish.seconds == 10.0
+
+
+def test_gone_without_a_running_clock_stops_nothing() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    assert kinds(teller.say("all gone")) == []
+
+
+def test_a_wine_closes_when_the_next_begins_and_all_was_heard_with_care() -> None:
+    teller = Teller()
+    teller.say("next wine, number one, Riesling")
+    first = teller.add()
+    begun = teller.add()
+    teller.story.hear(2, heard("next wine, number two, Gamay", begun), sure=True)
+    assert teller.story.closed == ()  # the breath group before is not heard with care yet
+    teller.story.hear(1, heard("lime on the nose", first), sure=True)
+    (note,) = teller.story.closed
+    assert note.id == "tasting-1"
+    assert [a.term for a in note.nose.aromas] == ["lime"]
+    assert teller.story.open is not None
+    assert (teller.story.open.id, teller.story.open.wine.position) == ("tasting-2", 2)
+
+
+def test_words_in_front_of_the_cue_stay_with_the_wine_before() -> None:
+    teller = Teller()
+    teller.say("next wine, number one, Riesling")
+    teller.say("the finish is long")
+    teller.say("very good. Next wine, number two, Gamay")
+    teller.say("cherry on the nose")
+    teller.say("next wine, number three")
+    one, two = teller.story.closed
+    assert one.verdict.quality is not None
+    assert two.verdict.quality is None
+    assert [(n.id, n.wine.position) for n in (one, two)] == [("tasting-1", 1), ("tasting-2", 2)]
+    assert teller.story.open is not None
+    assert (teller.story.open.id, teller.story.open.wine.position) == ("tasting-3", 3)
+
+
+def test_at_the_end_all_notes_are_those_that_were_told() -> None:
+    teller = Teller()
+    for line in (
+        "next wine, number one, Riesling", "lime on the nose", "spitting now", "still there", "all gone",
+        "very good. Next wine, number two, Gamay", "cherry", "no tannin", "next wine, number three",
+        "end of tasting",
+    ):  # fmt: skip
+        teller.say(line)
+    place = Recording(path="a.wav", sha256="0" * 64, start_s=0, end_s=120)
+    final = teller.story.final(place)
+    closed = teller.story.closed
+    assert [n.id for n in final] == ["tasting-1", "tasting-2", "tasting-3"]
+    for told, note in zip(closed, final, strict=False):
+        assert told.model_copy(update={"recording": None}) == note.model_copy(update={"recording": None})
+    assert {n.recording.sha256 for n in final if n.recording} == {"0" * 64}
+
+
+def test_what_is_off_the_record_is_withheld_and_not_shown() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    teller.say("off the record")
+    assert teller.story.is_private
+    teller.say("the buyer is a fool")
+    assert teller.story.withheld(2)
+    assert teller.story.last_words == ()
+    assert teller.story.open is not None
+    assert "fool" not in teller.story.open.model_dump_json()
+    teller.say("back on the record")
+    assert not teller.story.is_private
+    teller.say("lime on the nose")
+    assert not teller.story.withheld(4)
+    assert teller.story.last_words[0].text == "lime"
+
+
+def test_speech_of_which_nothing_was_understood_is_told() -> None:
+    teller = Teller()
+    start_s = teller.add()
+    assert teller.story.hear(0, HeardStretch(()), sure=False) == ()
+    assert kinds(list(teller.story.hear(0, HeardStretch(()), sure=True))) == [("unheard", True)]
+    assert start_s == 1.0
