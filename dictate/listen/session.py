@@ -333,7 +333,7 @@ class Session:
         phrases = [p for p in story.now.phrases if p.cue is None]
         return board_of(
             story.open,
-            number=len(story.closed) + (story.open is not None),
+            number=len(story.closed) + len(story.now.notes),
             clock=self._clock(),
             last_heard=" ".join(w.text for w in story.last_words),
             stage=phrases[-1].stage if phrases else None,

@@ -1,0 +1,163 @@
+"""A whole session, recognisers and all: a recording played into it gives the wines and times of its file."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from dictate.board import Board
+from dictate.listen.eventlog import Began, Ended, HeardEvent, WrittenEvent, read_log
+from dictate.listen.rehearsal import Rehearsal
+from dictate.listen.session import LOG, NOTES, RECORDING, Session
+from dictate.listen.story import News
+from dictate.note import Note, as_document
+from dictate.pipeline import notes_from_source, second_hearing
+from dictate.settings import Settings
+from tests.sound_server import SoundServer
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "audio_demo" / "guests-table.flac"
+
+
+def assert_same(heard: list[dict[str, Any]], true: list[dict[str, Any]]) -> None:
+    """The same wines, and the clock within 0.05 s. Words at the edge of what is heard can fall either way
+    when samples differ by half a step of 16 bits, so the fields are not compared here.
+    """
+    assert [n["wine"]["position"] for n in heard] == [n["wine"]["position"] for n in true]
+    for one, other in zip(heard, true, strict=True):
+        assert one["finish"].get("how") == other["finish"].get("how")
+        assert one["finish"].get("seconds") == pytest.approx(other["finish"].get("seconds"), abs=0.05)
+        assert one["verdict"]["readiness"]["term"] == other["verdict"]["readiness"]["term"]
+
+
+@pytest.fixture(scope="module")
+def of_the_file() -> list[dict[str, Any]]:
+    """The notes that `dictate note` makes of the recording."""
+    from dictate.recognise import find_listeners
+    from dictate.recognise.whisper import WhisperRecogniser
+
+    settings = Settings()
+    recogniser = WhisperRecogniser(find_listeners(None), again=second_hearing(settings))
+    return [as_document(n) for n in notes_from_source(DEMO, recogniser=recogniser, settings=settings)]
+
+
+def written(folder: Path) -> list[dict[str, Any]]:
+    return [json.loads(f.read_text("utf-8")) for f in sorted((folder / NOTES).glob("*.json"))]
+
+
+@pytest.mark.model
+def test_a_session_gives_the_wines_and_times_of_its_recording(
+    tmp_path: Path, of_the_file: list[dict[str, Any]]
+) -> None:
+    boards: list[Board] = []
+    news: list[News] = []
+    folder = tmp_path / "tasting"
+    session = Session(
+        folder,
+        Settings(),
+        source=Rehearsal(DEMO, pace=0),
+        show=boards.append,
+        on_news=lambda item, _: news.append(item),
+    )
+    notes: tuple[Note, ...] = session.run()
+    documents = [as_document(n) for n in notes]
+    assert_same(documents, of_the_file)
+    assert written(folder) == documents  # and no note twice
+    assert boards[-1].mode == "ended"
+    assert {n.kind for n in news if n.sure} >= {"begin", "away", "gone"}
+
+    log = read_log(folder / LOG)
+    assert log.damaged == ()
+    assert isinstance(log.events[0], Began)
+    assert isinstance(log.events[-1], Ended)
+    assert log.events[-1].how == "closed"
+    words = [w.text for e in log.events if isinstance(e, HeardEvent) for w in e.words]
+    assert len(words) > 80
+    files = [f for e in log.events if isinstance(e, WrittenEvent) for f in e.files]
+    assert {folder / f for f in files} >= set((folder / NOTES).iterdir())
+    assert notes[0].recording is not None
+    assert notes[0].recording.path == str(folder / RECORDING)
+
+
+def listen(folder: Path, *more: str, env: dict[str, str] | None = None) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "dictate", "listen", "--to", str(folder), "--volume", "0", *more],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=env,
+    )  # fmt: skip
+
+
+@pytest.mark.model
+@pytest.mark.sound_server
+def test_what_is_played_into_the_microphone_gives_the_wines_and_times_of_the_file(
+    tmp_path: Path, of_the_file: list[dict[str, Any]]
+) -> None:
+    """The whole way in real time: a sound server, PortAudio, the command."""
+    with SoundServer() as server:
+        running = listen(tmp_path, env={**server.env, "DICTATE_HOME": str(tmp_path / "home")})
+        deadline = time.monotonic() + 60
+        while not list(tmp_path.glob(f"2*/{RECORDING}")) or not recorded(tmp_path):
+            assert running.poll() is None, running.communicate()
+            assert time.monotonic() < deadline
+            time.sleep(0.1)
+        server.play(DEMO).wait(timeout=180)
+        time.sleep(1.5)
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=240)
+    assert running.returncode == 0, err
+    (folder,) = tmp_path.glob("2*")
+    assert_same(written(folder), of_the_file)
+    assert "Do not drive" in out
+    assert len(re.findall("Do not drive", out)) == 2  # where it starts and where it ends
+
+
+def recorded(folder: Path) -> bool:
+    """Whether sound has come."""
+    return next(folder.glob(f"2*/{RECORDING}")).stat().st_size > 16000
+
+
+@pytest.mark.model
+def test_ctrl_c_closes_the_open_note(tmp_path: Path) -> None:
+    running = listen(
+        tmp_path, "--rehearse", str(DEMO), env={**os.environ, "DICTATE_HOME": str(tmp_path / "h")}
+    )
+    assert running.stdout is not None
+    for line in running.stdout:
+        if line.startswith("heard:"):
+            break
+    running.send_signal(signal.SIGINT)
+    out, err = running.communicate(timeout=120)
+    assert (running.returncode, err) == (0, "")
+    (folder,) = tmp_path.glob("2*")
+    (note,) = written(folder)
+    assert note["wine"]["position"] == 3
+    assert "Do not drive" in out
+    last = read_log(folder / LOG).events[-1]
+    assert isinstance(last, Ended)
+    assert last.how == "stopped"
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (["--rehearse", "none.wav"], "no such file"),
+        (["--volume", "2"], "is no number from 0 to 1"),
+        (["--list", "none.csv"], "none.csv"),
+        (["--model", "none"], "none"),
+    ],
+)
+def test_what_cannot_be_done_is_told_in_a_line(tmp_path: Path, more: list[str], says: str) -> None:
+    running = listen(tmp_path / "to", *more)
+    _, err = running.communicate(timeout=60)
+    assert running.returncode == 2
+    assert says in err
+    assert len(err.strip().splitlines()) == 1
+    assert not (tmp_path / "to").exists()
