@@ -209,4 +209,5 @@ def test_hostile_files_are_refused_or_gone_on_with(content: bytes, keep: int) ->
         except SourceError:
             assert path.read_bytes() == ours[:keep] + content
             return
-        assert len(read(path)) == path.stat().st_size // 2 - 22
+        with wave.open(str(path)) as other:  # libsndfile takes sound that begins with "OggS" for no WAV
+            assert other.getnframes() == path.stat().st_size // 2 - 22
