@@ -39,6 +39,7 @@ class _Piece:
     stretch: Stretch
     quick: HeardStretch | None = None
     careful: HeardStretch | None = None
+    private: bool = False  # something in it was said off the record
 
     @property
     def heard(self) -> HeardStretch:
@@ -83,7 +84,7 @@ class Story:
         """The words of the breath group heard last, nothing of what is private."""
         for piece in reversed(self._pieces.values()):
             if words := piece.heard.words:
-                return () if self._is_private(words) else words
+                return () if piece.private else words
         return ()
 
     @property
@@ -94,7 +95,7 @@ class Story:
 
     def withheld(self, number: int) -> bool:
         """Whether something in a breath group was said off the record."""
-        return self._is_private(self._pieces[number].heard.words)
+        return self._pieces[number].private
 
     def add(self, number: int, stretch: Stretch) -> None:
         """A breath group has been said; numbers ascend."""
@@ -110,6 +111,7 @@ class Story:
         if not sure and piece.careful is not None:
             return ()
         self._derive()
+        self._mark_private()
         news = self._news(piece)
         if sure and not heard.words:
             news.append(News("unheard", piece.stretch.start_s, sure=True))
@@ -176,8 +178,15 @@ class Story:
         self._cut = sum(w.start_s < begun[-1].words[0].start_s for w in words)
         self._derive()
 
-    def _is_private(self, words: Sequence[Word]) -> bool:
-        return any(w.start_s < end and start < w.end_s for w in words for start, end in self.now.private)
+    def _mark_private(self) -> None:
+        """Before a wine is closed: the words in front of the cue that begins the next are seen no more then."""
+        for number, piece in self._pieces.items():
+            if number >= self._from:
+                piece.private = any(
+                    word.start_s < end and start < word.end_s
+                    for word in piece.heard.words
+                    for start, end in self.now.private
+                )
 
 
 def _without(heard: HeardStretch, count: int) -> HeardStretch:

@@ -159,6 +159,19 @@ def test_what_is_off_the_record_is_withheld_and_not_shown() -> None:
     assert teller.story.last_words[0].text == "lime"
 
 
+def test_private_words_in_one_breath_with_the_next_wine_are_withheld_too() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    teller.say("off the record")
+    teller.say("he is a fool. Back on the record. Next wine, number two, Gamay")
+    assert len(teller.story.closed) == 1
+    assert teller.story.withheld(2)
+    assert teller.story.last_words == ()
+    assert teller.story.open is not None
+    assert teller.story.open.wine.position == 2
+    assert "fool" not in teller.story.open.model_dump_json() + teller.story.closed[0].model_dump_json()
+
+
 def test_speech_of_which_nothing_was_understood_is_told() -> None:
     teller = Teller()
     start_s = teller.add()
