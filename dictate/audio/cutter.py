@@ -64,7 +64,12 @@ class LiveCutter:
     @property
     def heard_s(self) -> float:
         """How much sound is in frames, seconds in the recording."""
-        return self._from_s + (self._first + int(self._bands.shape[1])) / FRAMES_A_SECOND
+        return self._begins_s + int(self._bands.shape[1]) / FRAMES_A_SECOND
+
+    @property
+    def _begins_s(self) -> float:
+        """Where the frames kept begin, seconds in the recording."""
+        return self._from_s + self._first / FRAMES_A_SECOND
 
     def feed(self, samples: Floats) -> Live:
         """The next samples, shape (n,), mono, 16 kHz, -1 to 1; any n."""
@@ -108,7 +113,7 @@ class LiveCutter:
         return Frames(self._bands, voice)
 
     def _look(self, *, final: bool) -> Live:
-        offset = self._from_s + self._first / FRAMES_A_SECOND
+        offset = self._begins_s
         ended: list[Stretch] = []
         found = [
             Stretch(s.start_s + offset, s.end_s + offset) for s in cut(self._frames(), pause_s=self._pause_s)
@@ -132,7 +137,7 @@ class LiveCutter:
 
     def _quietest(self, start_s: float) -> float:
         """Where a stretch that is too long is cut, seconds."""
-        offset = self._from_s + self._first / FRAMES_A_SECOND
+        offset = self._begins_s
         first = round((start_s + _LONGEST_S / 2 - offset) * FRAMES_A_SECOND)
         last = round((start_s + _LONGEST_S - offset) * FRAMES_A_SECOND)
         power = np.power(10, self._bands[:, first:last] / 10).sum(axis=0)

@@ -9,26 +9,24 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dictate.audio import SourceError
-from dictate.board import Board
-from dictate.board.terminal import TerminalView
-from dictate.board.web import BenchPageError, WebView, who_can_see
 from dictate.commands import DONE, FAILED
 from dictate.commands.doctor import device_option
+from dictate.commands.note import wines_on
 from dictate.export import CAUTIONS
 from dictate.files import check_folder
-from dictate.listen.earcons import EarconPlayer
-from dictate.listen.microphone import Microphone
 from dictate.listen.portaudio import MicrophoneError
-from dictate.listen.rehearsal import Rehearsal
-from dictate.listen.session import NOTES, Session, Source
-from dictate.personal.store import load_words, read_wine_list
+from dictate.personal.store import load_words
 from dictate.recognise import ModelError, find_listeners
 from dictate.settings import Settings
 from dictate.show import show_closing, show_lines, show_note, tell
-from dictate.values import ListedWine
+
+if TYPE_CHECKING:  # a quarter of a second to import: no other command waits for it
+    from dictate.board import Board
+    from dictate.board.web import WebView
+    from dictate.listen.session import Source
 
 SAY = 'Say "next wine" to begin, "end of tasting" to end; Ctrl-C ends too. Nothing is lost either way.'
 
@@ -71,8 +69,13 @@ def run_listen(options: argparse.Namespace) -> int:
 
     Raises OSError where nothing can be written, WordsError or SheetError as `dictate note` does.
     """
+    from dictate.board.terminal import TerminalView
+    from dictate.board.web import BenchPageError
+    from dictate.listen.earcons import EarconPlayer
+    from dictate.listen.session import NOTES, Session
+
     check_folder(options.to)
-    settings = _settings(options)
+    settings = Settings(model=options.model, words=load_words(), wines=wines_on(options.list))
     try:
         find_listeners(options.model)  # told now, not when the first words were said
         with ExitStack() as stack:
@@ -100,17 +103,10 @@ def run_listen(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _settings(options: argparse.Namespace) -> Settings:
-    wines: tuple[ListedWine, ...] = ()
-    if options.list is not None:
-        listed = read_wine_list(options.list)
-        wines = listed.wines
-        for remark in listed.remarks:
-            tell(f"{options.list}: {remark}")
-    return Settings(model=options.model, words=load_words(), wines=wines)
-
-
 def _source(options: argparse.Namespace, stack: ExitStack) -> Source:
+    from dictate.listen.microphone import Microphone
+    from dictate.listen.rehearsal import Rehearsal
+
     if options.rehearse is not None:
         return Rehearsal(options.rehearse)
     return stack.enter_context(Microphone(device_option(options.device)))
@@ -119,6 +115,8 @@ def _source(options: argparse.Namespace, stack: ExitStack) -> Source:
 def _page(options: argparse.Namespace, stack: ExitStack) -> WebView | None:
     if not options.page and options.bench_address is None:
         return None
+    from dictate.board.web import WebView, who_can_see
+
     page = WebView() if options.bench_address is None else WebView(address=options.bench_address)
     page.start()
     stack.callback(page.stop)

@@ -91,20 +91,24 @@ class _LateRecogniser:
         return self._loaded
 
 
+def wines_on(path: Path | None) -> tuple[ListedWine, ...]:
+    """The wines of a list, none of None; says what is odd about it. Raises SheetError."""
+    if path is None:
+        return ()
+    listed = read_wine_list(path)
+    for remark in (*listed.remarks, *(() if listed.wines else ("no wine in it",))):
+        tell(f"{path}: {remark}")
+    return listed.wines
+
+
 def _settings(options: argparse.Namespace) -> Settings:
-    """The settings asked for, with the taster's own words; says what is odd about the wine list."""
-    wines: tuple[ListedWine, ...] = ()
-    if options.list is not None:
-        listed = read_wine_list(options.list)
-        wines = listed.wines
-        for remark in (*listed.remarks, *(() if wines else ("no wine in it",))):
-            tell(f"{options.list}: {remark}")
+    """The settings asked for, with the taster's own words."""
     return Settings(
         model=options.model,
         language=options.language,
         salvage=options.salvage,
         words=load_words(),
-        wines=wines,
+        wines=wines_on(options.list),
     )
 
 

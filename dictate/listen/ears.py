@@ -24,7 +24,6 @@ from dictate.recognise.recogniser import HeardStretch
 from dictate.settings import Settings
 
 Which = Literal["quick", "careful"]
-AROUND_S = 0.3  # sound that a recogniser wants on both sides of a stretch
 _QUICK_WINDOW = 1000  # 10 ms frames
 _QUICK_CUE = 0.9  # probability: a clock that stops and runs on again is worse than one that stops late
 _GIVE_UP = 3  # an ear that dies so often on one stretch does not hear it
@@ -79,11 +78,6 @@ class Ear:
     def hear(self, task: Task) -> None:
         """Hear a stretch; returns at once."""
         self._tasks.put(task)
-
-    @property
-    def waiting(self) -> int:
-        """How many tasks have not been begun."""
-        return self._tasks.qsize()
 
     def close(self, wait_s: float | None = None) -> None:
         """Hear what was asked for, then end; waits for that at most so long (None: as long as it takes)."""

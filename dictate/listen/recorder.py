@@ -10,6 +10,7 @@ import contextlib
 import errno
 import os
 import struct
+from collections.abc import Iterator
 from io import FileIO
 from pathlib import Path
 from types import TracebackType
@@ -34,6 +35,15 @@ def _header(size: int) -> bytes:
         b"RIFF", size + _HEADER - 8, b"WAVE", b"fmt ", 16, 1, 1,
         SAMPLE_RATE, SAMPLE_RATE * _BYTES, _BYTES, 8 * _BYTES, b"data", size,
     )  # fmt: skip
+
+
+def silent(seconds: float) -> Iterator[NDArray[np.int16]]:
+    """Silence where sound was lost, so that seconds stay those of the wall clock; a minute at a time."""
+    left = round(seconds * SAMPLE_RATE)
+    while left > 0:
+        count = min(left, 60 * SAMPLE_RATE)
+        yield np.zeros(count, np.int16)
+        left -= count
 
 
 class Recorder:
@@ -86,12 +96,9 @@ class Recorder:
             self._tell()
 
     def silence(self, seconds: float) -> None:
-        """Append silence where sound was lost, so that seconds stay those of the clock on the wall."""
-        left = round(seconds * SAMPLE_RATE)
-        while left > 0:
-            count = min(left, 60 * SAMPLE_RATE)
-            self.write(np.zeros(count, np.int16))
-            left -= count
+        """Append silence, as `silent` gives it."""
+        for part in silent(seconds):
+            self.write(part)
 
     def close(self) -> None:
         """All is on the disk, and the header tells of all. May be called twice."""

@@ -25,7 +25,7 @@ from dictate.audio.cutter import Live, LiveCutter
 from dictate.audio.speech import Stretch
 from dictate.board import Board, Clock, board_of
 from dictate.files import write_note
-from dictate.listen.ears import AROUND_S, Ear, Ready, Reply, Task, Which
+from dictate.listen.ears import Ear, Ready, Reply, Task, Which
 from dictate.listen.eventlog import (
     Began,
     Ended,
@@ -38,11 +38,11 @@ from dictate.listen.eventlog import (
 )
 from dictate.listen.levels import running_level_db
 from dictate.listen.microphone import Block
-from dictate.listen.recorder import SAMPLE_RATE, RecordedSound, Recorder
+from dictate.listen.recorder import SAMPLE_RATE, RecordedSound, Recorder, silent
 from dictate.listen.story import News, Story
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
-from dictate.recognise.recogniser import HeardStretch
+from dictate.recognise.recogniser import AROUND_S, HeardStretch
 from dictate.settings import Settings
 
 RECORDING, LOG, NOTES = "recording.wav", "session.jsonl", "notes"
@@ -173,12 +173,10 @@ class Session:
                             at_s=self._recorder.seconds, seconds=block.gap.seconds, reason=block.gap.reason
                         )
                     )
-                    silence = np.zeros(round(block.gap.seconds * SAMPLE_RATE), np.int16)
-                    self._recorder.write(silence)
-                    self._inbox.put(silence)
+                    for silence in silent(block.gap.seconds):
+                        self._keep(silence)
                 if len(block.samples):
-                    self._recorder.write(block.samples)
-                    self._inbox.put(block.samples)
+                    self._keep(block.samples)
         except OSError as error:
             full = error.errno in (errno.ENOSPC, errno.EDQUOT)
             problem = (
@@ -189,6 +187,10 @@ class Session:
         except Exception as error:  # the session must end in order whatever the microphone does
             problem = f"recording has stopped: {' '.join(str(error).split())}"
         self._inbox.put(_End(problem))
+
+    def _keep(self, samples: NDArray[np.int16]) -> None:
+        self._recorder.write(samples)
+        self._inbox.put(samples)
 
     def _listen(self) -> None:
         """Work on what comes until the source and the ears have given all."""

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from dictate.audio.speech import Stretch
+from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.cues import Samples
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
@@ -19,7 +19,6 @@ from dictate.recognise.recogniser import HeardStretch, joined
 from dictate.settings import Settings
 from dictate.values import CueKind, Word
 
-SAMPLE_RATE = 16000
 NewsKind = Literal["away", "gone", "begin", "end", "revoked", "unheard"]
 _SOUNDED: tuple[CueKind, ...] = ("away", "gone", "begin", "end")
 
@@ -179,7 +178,7 @@ class Story:
         self._derive()
 
     def _mark_private(self) -> None:
-        """Before a wine is closed: the words in front of the cue that begins the next are seen no more then."""
+        """Before a wine is closed: what was said in front of the cue that began the next is gone then."""
         for number, piece in self._pieces.items():
             if number >= self._from:
                 piece.private = any(

@@ -17,7 +17,7 @@ from dictate.cues import AT_LEAST, CUE_PHRASES, Earlier, clock_after
 from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.listeners import Listeners, Sound
-from dictate.recognise.recogniser import HeardStretch, joined
+from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
 from dictate.recognise.weights import Weights
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Word
@@ -28,9 +28,6 @@ TRADE_PROMPT = (
     "graphite, brett. Palate dry, off-dry, acidity high, acid, tannins firm, chalky, light body, "
     "full-bodied, saline. Long finish."
 )
-# Sound around a stretch, so that its edges are heard: with 0.1 s the word error on a real reading
-# is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
-_AROUND_S = 0.3
 _LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
 # No speech: Whisper's probability of that above, mean log-probability below. The first pair is Whisper's own;
 # the second takes what was written in an hour without speech, and none of 810 lines of the benches of cues.
@@ -160,8 +157,8 @@ def with_surroundings(
     samples: NDArray[np.float32], start_s: float, *, end_s: float
 ) -> tuple[float, NDArray[np.float32]]:
     """The samples of a stretch with what stands around it, and where they begin (seconds)."""
-    from_s = max(0.0, start_s - _AROUND_S)
-    return from_s, samples[round(from_s * SAMPLE_RATE) : round((end_s + _AROUND_S) * SAMPLE_RATE)]
+    from_s = max(0.0, start_s - AROUND_S)
+    return from_s, samples[round(from_s * SAMPLE_RATE) : round((end_s + AROUND_S) * SAMPLE_RATE)]
 
 
 def is_without_speech(*, silence: float, score: float) -> bool:
