@@ -50,7 +50,7 @@ def add_doctor_command(commands: argparse._SubParsersAction[Any]) -> None:
     )
     doctor.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
     doctor.add_argument(
-        "--to", type=Path, default=Path("notes"), metavar="DIR", help="folder for the notes (default: notes)"
+        "--to", type=Path, default=Path("tastings"), metavar="DIR", help="folder for sessions (tastings)"
     )
     doctor.set_defaults(run=run_doctor)
 

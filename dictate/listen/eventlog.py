@@ -81,7 +81,8 @@ class WrittenEvent(_Event):
 
 
 class Ended(_Event):
-    """The session ended: "said", "stopped", "closed", "disk full"."""
+    """The session ended: "said", "stopped" (Ctrl-C), "closed" (no more sound), "failed" (a full
+    disk, say: no more could be recorded)."""
 
     event: Literal["ended"] = "ended"
     at_s: float = Field(ge=0)

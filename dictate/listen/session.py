@@ -214,10 +214,10 @@ class Session:
                     ended = True
                     if message.problem:
                         self._tell(message.problem)
-                        self._ended_how = "disk full"
+                        self._ended_how = "failed"
                     self._ask(Live(self._cutter.finish()))
             self._update()
-            if ended and (self._story.settled or not self._ears):
+            if ended and (self._story.settled or "careful" not in self._ears):
                 return
 
     def _hear(self, samples: NDArray[np.int16]) -> None:
