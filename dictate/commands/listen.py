@@ -72,7 +72,7 @@ def run_listen(options: argparse.Namespace) -> int:
     from dictate.board.terminal import TerminalView
     from dictate.board.web import BenchPageError
     from dictate.listen.earcons import EarconPlayer
-    from dictate.listen.session import NOTES, Session
+    from dictate.listen.session import Session
 
     check_folder(options.to)
     settings = Settings(model=options.model, words=load_words(), wines=wines_on(options.list))
@@ -98,7 +98,7 @@ def run_listen(options: argparse.Namespace) -> int:
         tell(str(error))
         return FAILED
     for note in notes:
-        show_note(note, where=str(session.folder / NOTES), year=datetime.now().year)
+        show_note(note, where=f"{session.file_of(note)} and .md", year=datetime.now().year)
     show_closing(notes)
     return DONE
 

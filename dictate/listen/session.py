@@ -136,10 +136,9 @@ class Session:
         self._problem = ""
         self._ended_how = ""
 
-    @property
-    def folder(self) -> Path:
-        """Where all of it is."""
-        return self._folder
+    def file_of(self, note: Note) -> Path:
+        """The JSON file that a note of `run` was written into; its page, .md, is beside it."""
+        return self._written[note.id][0]
 
     def stop(self) -> None:
         """End the session as though the taster had said so; from any thread."""

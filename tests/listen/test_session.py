@@ -72,6 +72,7 @@ def test_a_session_gives_the_wines_and_times_of_its_recording(
     documents = [as_document(n) for n in notes]
     assert_same(documents, of_the_file)
     assert written(folder) == documents  # and no note twice
+    assert {session.file_of(n) for n in notes} == set((folder / NOTES).glob("*.json"))
     assert boards[-1].mode == "ended"
     assert {n.kind for n in news if n.sure} >= {"begin", "away", "gone"}
 
@@ -139,6 +140,8 @@ def test_ctrl_c_closes_the_open_note(tmp_path: Path) -> None:
     (folder,) = tmp_path.glob("2*")
     (note,) = written(folder)
     assert note["wine"]["position"] == 3
+    (file,) = (folder / NOTES).glob("*.json")
+    assert f"{file} and .md" in out
     assert "Do not drive" in out
     last = read_log(folder / LOG).events[-1]
     assert isinstance(last, Ended)
