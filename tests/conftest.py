@@ -5,7 +5,9 @@ With CI=true a need that is not met is a failure: `.ci/run` installs everything,
 
 from __future__ import annotations
 
+import importlib.util
 import os
+import shutil
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -48,7 +50,16 @@ def _no_sound_server() -> str | None:
     return missing() or None
 
 
-NEEDS = {"model": _no_model, "voices": _no_voices, "sound_server": _no_sound_server}
+@lru_cache(maxsize=1)
+def _no_browser() -> str | None:
+    if not shutil.which("chromium"):
+        return "needs a browser: apt-get install chromium"
+    if importlib.util.find_spec("playwright") is None:
+        return "needs Playwright: pip install playwright"
+    return None
+
+
+NEEDS = {"model": _no_model, "voices": _no_voices, "sound_server": _no_sound_server, "browser": _no_browser}
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
