@@ -3,14 +3,15 @@
     python tests/bench/bench_clock.py --half choose --keep /tmp/kept-clocks --processes 2 --verbose
     python tests/bench/bench_clock.py --half report --conditions clean 20 15 10 room --plain --keep DIR
 
-Material: clocks.py (choose: 26 recordings of 4 clocks, report: 52). Each recording goes through the whole
-program, with a recogniser made as the program makes it. --keep holds what was heard, one JSON line a
-recording, at once: a run that was stopped goes on, and after a change of the rooms alone only they run again
-(about 1 s a recording). After a change of the recogniser: --again heard. Look at errors of `choose` alone:
---verbose goes with it only. --plain: faster-whisper's own transcribe with word times on the same recordings,
-same weights; a cue's words are looked for within 2 s of the truth, so it is told where to look and can
-imagine none. Speech is made first and cached in the temp folder (about 6 minutes of a core for choose, 9 for
-report). A recording of 1.5 minutes takes 40 to 60 s of a core (busy), with --plain 15 more.
+Material: clocks.py (choose: 26 recordings of 4 clocks, explore: 24, report: 52). Each recording goes through
+the whole program, with a recogniser made as the program makes it. --keep holds what was heard, one JSON line
+a recording, at once: a run that was stopped goes on, and after a change of the rooms alone only they run
+again (about 1 s a recording). After a change of the recogniser: --again heard. Look at errors of `choose` and
+`explore` alone: --verbose goes with them only. --plain: faster-whisper's own transcribe with word times on
+the same recordings, same weights; a cue's words are looked for within 2 s of the truth, so it is told where
+to look and can imagine none. Speech is made first and cached in the temp folder (about 6 minutes of a core
+for choose, 9 for the others). A recording of 1.5 minutes takes 40 to 60 s of a core (busy), with --plain 15
+more.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--kept-only", action="store_true", help="only what has been heard: no recogniser")
     parser.add_argument("--again", nargs="+", choices=MODES, default=[], help="forget what was kept of these")
     parser.add_argument("--plain", action="store_true", help="the plain recogniser's word times as well")
-    parser.add_argument("--verbose", action="store_true", help="list misses (half choose only)")
+    parser.add_argument("--verbose", action="store_true", help="list misses (not of half report)")
     return parser.parse_args()
 
 
@@ -74,7 +75,7 @@ def main() -> None:
     """Make the speech, hear, judge, print."""
     args = arguments()
     if args.verbose and args.half == "report":
-        raise SystemExit("the half to report is not looked at: --verbose goes with --half choose")
+        raise SystemExit("the half to report is not looked at: --verbose goes with --half choose or explore")
     chosen = sessions(args.half)[: args.limit]
     jobs = [Job(session, condition) for condition in args.conditions for session in chosen]
     kept = Kept(args.keep, again=args.again)

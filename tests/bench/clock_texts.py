@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Half = Literal["choose", "report"]
+Half = Literal["choose", "explore", "report"]  # explore widens choose: more voices, more sentences
 
 # (words in front, the cue), share in percent
 AWAY: tuple[tuple[tuple[str, str], float], ...] = (
@@ -80,6 +80,55 @@ TEXTS: dict[Half, Texts] = {
             "A serious wine.",
             "Ninety points from me.",
             "Ready now.",
+        ),
+    ),
+    "explore": Texts(
+        begins=(
+            "Next wine, number one, a Gamay.",
+            "Next wine, number two, a Viognier.",
+            "Next wine, number three, a Merlot.",
+            "Next wine, number four, a Verdejo.",
+        ),
+        tasting=(
+            "The rim has gone orange already.",
+            "Half of the fizz is gone.",
+            "They've gone for a riper style here.",
+            "Still there under the oak, some currant.",
+            "Nobody swallows before noon.",
+            "The next wine we pour is from the same slope.",
+            "Gone are the days of cheap bottles like this.",
+            "Straw yellow, quite bright.",
+            "Apricot, blossom and something waxy.",
+            "Moderate acid, a round middle.",
+            "Strawberry and wet leaves.",
+            "Grippy tannin, lean body.",
+            "Fennel, hay and lime, shy at first.",
+            "Toast and cocoa, then blackcurrant.",
+            "A little heat, otherwise neat.",
+            "Barely sweet, fresh all the way.",
+            "Cedar and tobacco, nicely worn in.",
+            "Pale garnet, orange at the rim.",
+            "Melon, almond and a bit of salt.",
+            "Rather loud on the nose, rose and lychee.",
+        ),
+        remarks=(
+            "plum skin, quite dry",
+            "salty at the sides",
+            "cocoa and tar",
+            "it fades slowly",
+            "lime and wax",
+            "tannin takes over",
+            "tea leaves",
+            "there was more fruit a moment ago",
+            "a bit of pepper, warm",
+        ),
+        after=(
+            "Good, no more than that.",
+            "Hold it until the spring.",
+            "Better than the price says.",
+            "A charming little thing.",
+            "Eighty six points.",
+            "Past its best.",
         ),
     ),
     "report": Texts(

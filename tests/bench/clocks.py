@@ -2,8 +2,9 @@
 
 A session is one recording of one voice with four wines: "Next wine, number N, a GRAPE", a tasting sentence
 or two, the away cue, talk or none, the gone cue, a remark or none. All is drawn from a seed. The half
-"choose" is for looking at and choosing by, "report" for figures. No sentence (but for the cues) and no voice
-stands in both, but for piper:joe, of which there is no second of its kind.
+"choose" is for looking at and choosing by, and so is "explore", which widens it; "report" is for figures. No
+sentence (but for the cues) and no voice stands in two of them, but for piper:joe, of which there is no second
+of its kind.
 """
 
 from __future__ import annotations
@@ -25,12 +26,16 @@ Condition = Literal["clean", "20", "15", "10", "room"]
 CONDITIONS: tuple[Condition, ...] = ("clean", "20", "15", "10", "room")
 VOICES: dict[Half, tuple[str, ...]] = {
     "choose": ("piper:joe", "kokoro:jf_alpha@en-gb-x-rp", "flite:rms", "kokoro:jm_kumo@en-gb-x-rp"),
+    "explore": (
+        "kokoro:jf_gongitsune@en-us", "flite:kal16", "kokoro:jf_nezumi@en-us",
+        "kokoro:jf_tebukuro@en-gb-x-rp", "kokoro:jf_alpha@en-us", "kokoro:jf_gongitsune@en-gb-x-rp",
+    ),
     "report": (
         "flite:slt", "kokoro:jf_tebukuro@en-us", "flite:awb", "kokoro:jf_nezumi@en-gb-x-rp", "piper:joe",
         "kokoro:jm_kumo@en-us",
     ),
 }  # fmt: skip
-SESSIONS: dict[Half, int] = {"choose": 26, "report": 52}  # report alone has its 200 clocks
+SESSIONS: dict[Half, int] = {"choose": 26, "explore": 24, "report": 52}  # report alone has its 200 clocks
 CLOCKS = 4  # in a session
 SHORTEST_S, LONGEST_S = 2.5, 45.0  # of a finish, onset to onset
 APART_S = 0.6  # silence between two things said while the clock runs, at least

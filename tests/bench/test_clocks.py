@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +21,7 @@ from tests.bench.surroundings import LOUDER_DB, impulse_response, in_room, pouri
 from tests.speech import synth
 from tests.speech.synth import RATE, Line
 
-HALVES: tuple[Half, ...] = ("choose", "report")
+HALVES: tuple[Half, ...] = ("choose", "explore", "report")
 
 
 def tone(voice: str, text: str, *, rate: int = RATE) -> np.ndarray:
@@ -47,8 +48,10 @@ def test_the_halves_share_no_sentence_and_say_each_cue_as_often_as_asked() -> No
         texts = TEXTS[half]
         return {*texts.begins, *texts.tasting, *texts.remarks, *texts.after}
 
-    assert sentences("choose").isdisjoint(sentences("report"))
-    assert set(clocks.VOICES["choose"]) & set(clocks.VOICES["report"]) == {"piper:joe"}
+    for one, other in combinations(HALVES, 2):
+        assert sentences(one).isdisjoint(sentences(other))
+        shared = {"piper:joe"} if "explore" not in (one, other) else set()
+        assert set(clocks.VOICES[one]) & set(clocks.VOICES[other]) == shared
     wines = [w for s in sessions("report") for w in s.wines]
     away, gone = Counter(w.away for w in wines), Counter(w.gone for w in wines)
     assert away["", "spitting now"] / len(wines) == pytest.approx(0.6, abs=0.01)
