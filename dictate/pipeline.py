@@ -10,7 +10,7 @@ from pathlib import Path
 
 from dictate import __version__
 from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
-from dictate.cues import CueTable, Samples, cue_table, find_cues, time_cues
+from dictate.cues import CueTable, Samples, cue_table, find_cues, settle_cues, time_cues
 from dictate.extract import Rules, compile_rules, read_fields
 from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
 from dictate.lexicon.letter_sounds import load_letters
@@ -101,6 +101,7 @@ def derive(
 ) -> Derived:
     """As `notes_from_words`, with what the rooms found on the way."""
     lexicon = _lexicon(settings.words, settings.wines)
+    heard = settle_cues(heard, _cues(settings.cues))
     repaired = repair_words(
         heard.words,
         lexicon,

@@ -53,6 +53,16 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Perhaps:
+    """A breath group that may have been a cue of the finish clock, by its sound: it in both readings, and how
+    likely the cue is (0 to 1). One of them is in the words heard, that which is likelier by itself."""
+
+    cue: tuple[Word, ...]
+    written: tuple[Word, ...]
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """What a recogniser (or a timed transcript) gives: words in order of time."""
 
@@ -62,6 +72,7 @@ class Heard:
     language: str = "en"
     again: tuple[Step, ...] = ()  # what a second hearing, knowing the trade's words, puts in their place
     refused: tuple[Step, ...] = ()  # what it weighed as well, and the sound spoke against
+    perhaps: tuple[Perhaps, ...] = ()  # in order of time, one a breath group at most
 
 
 @dataclass(frozen=True, slots=True)

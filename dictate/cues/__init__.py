@@ -4,12 +4,15 @@ from dictate.cues.cues import FoundCues, find_cues, time_cues
 from dictate.cues.grammar import CueTable, CueTableError, cue_table
 from dictate.cues.likeness import Earlier, Frames
 from dictate.cues.onset import Samples
+from dictate.cues.settle import settle_cues
 from dictate.cues.spotting import (
     AT_LEAST,
     CERTAIN,
     CUE_PHRASES,
+    PERHAPS,
     Evidence,
     candidates,
+    chance,
     clock_after,
     likeliest,
     plain,
@@ -20,6 +23,7 @@ __all__ = [
     "AT_LEAST",
     "CERTAIN",
     "CUE_PHRASES",
+    "PERHAPS",
     "CueTable",
     "CueTableError",
     "Earlier",
@@ -28,11 +32,13 @@ __all__ = [
     "Frames",
     "Samples",
     "candidates",
+    "chance",
     "clock_after",
     "cue_table",
     "find_cues",
     "likeliest",
     "plain",
+    "settle_cues",
     "time_cues",
     "without_fillers",
 ]

@@ -9,6 +9,7 @@ from dictate.cues.grammar import CueTable
 from dictate.cues.match import Line, Match, match_at
 from dictate.cues.onset import Samples, find_onset
 from dictate.cues.private import private_seconds, private_stretches, public_words
+from dictate.cues.spotting import usual_s
 from dictate.values import Cue, Word
 
 
@@ -95,7 +96,11 @@ def time_cues(cues: Sequence[Cue], samples: Samples | None, *, sample_rate: int 
             timed.append(cue)
             continue
         onset = find_onset(
-            samples, hint_s=cue.words[0].start_s, until_s=cue.words[-1].end_s, sample_rate=sample_rate
+            samples,
+            hint_s=cue.words[0].start_s,
+            until_s=cue.words[-1].end_s,
+            usual_s=usual_s(" ".join(w.text for w in cue.words)),
+            sample_rate=sample_rate,
         )
         timed.append(replace(cue, onset_s=onset.onset_s, confidence=onset.confidence))
     return tuple(timed)

@@ -89,8 +89,12 @@ def _floor(levels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return middle + spread / 2, spread
 
 
-def _cue_run(active: np.ndarray, over: np.ndarray, low: int, high: int) -> tuple[int, int] | None:
-    """The first stretch of speech in frames [low, high) that is long and loud enough to be the cue."""
+def _cue_run(
+    active: np.ndarray, over: np.ndarray, low: int, high: int, *, usual: float | None
+) -> tuple[int, int] | None:
+    """The stretch of speech in frames [low, high) in which the cue begins: of those that are long and loud
+    enough the first, or where it is known how many frames the cue takes, that from which on speech lasts as
+    long ("yeah ... all gone": the recogniser's words reach across the pause between)."""
     runs = [r for r in _runs(active, round(BRIDGE_S / HOP_S)) if r[0] < high and r[1] > low]
     inside = [(max(a, low), min(b, high)) for a, b in runs]
     if not inside:
@@ -98,10 +102,14 @@ def _cue_run(active: np.ndarray, over: np.ndarray, low: int, high: int) -> tuple
     peaks = [float(over[a:b].max()) for a, b in inside]
     sizes = [b - a for a, b in inside]
     fits = [
-        s >= min(SHORTEST, max(sizes)) and p >= max(peaks) - QUIET_DB
-        for s, p in zip(sizes, peaks, strict=True)
+        run
+        for run, s, p in zip(runs, sizes, peaks, strict=True)
+        if s >= min(SHORTEST, max(sizes)) and p >= max(peaks) - QUIET_DB
     ]
-    return runs[fits.index(True)] if any(fits) else None
+    if not fits or usual is None:
+        return fits[0] if fits else None
+    lengths = [sum(b - a for a, b in runs if a >= first) for first, _ in fits]
+    return min(zip(fits, lengths, strict=True), key=lambda f: abs(np.log(f[1] / usual)))[0]
 
 
 def _edge(levels: np.ndarray, first: int) -> int:
@@ -128,11 +136,18 @@ def _rise(levels: np.ndarray, low: int, high: int) -> int:
 
 
 def find_onset(
-    samples: Samples, *, hint_s: float, until_s: float | None = None, sample_rate: int = 16000
+    samples: Samples,
+    *,
+    hint_s: float,
+    until_s: float | None = None,
+    usual_s: float | None = None,
+    sample_rate: int = 16000,
 ) -> Onset:
     """Where the cue at about `hint_s` (to `until_s`) begins: mono samples (n,), seconds, unrounded.
+    `usual_s`: how long it takes to say, about.
 
-    The first stretch of speech near the hints that is long and loud enough is the cue; it is followed back
+    The first stretch of speech near the hints that is long and loud enough is the cue (with `usual_s`, that
+    from which on the speech there lasts about as long); it is followed back
     to its rise out of the noise right in front of it. Where it runs on from earlier speech the steepest rise
     near the hint is taken, and the confidence is 0.3; where nothing stands out the hint stays, 0.1 or less.
     Method: level-gated stretch and band-wise edge; errors by `python -m tests.bench.bench_onset`.
@@ -156,7 +171,8 @@ def find_onset(
     low, high = frame(hint_s - 0.1), frame(until_s + LATE_S) + 1
     peak = over[low:high].max(axis=0)
     active = _steady((over > np.maximum(np.maximum(RISE_DB, spread), CUT * peak)).any(axis=1))
-    run = _cue_run(active, over.max(axis=1), low, high)
+    usual = None if usual_s is None else usual_s / HOP_S
+    run = _cue_run(active, over.max(axis=1), low, high, usual=usual)
     if run is None:
         return Onset(hint_s, 0.1)
     if run[0] < frame(hint_s - FILLER_S):

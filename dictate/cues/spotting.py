@@ -131,18 +131,18 @@ class Evidence:
             max(-25.0, self.fit),
             max(-12.0, min(4.0, self.gain)),
             self.first,
-            abs(self.seconds - _usual_s(self.candidate.text)),
+            abs(self.seconds - usual_s(self.candidate.text)),
             self.silence,
             float(self.candidate.phrase == "gone"),
             max(-12.0, min(0.0, self.gain)) * max(0.0, 1 + self.score),  # worse than what was surely heard
-            max(0.0, _usual_s(self.free) - self.seconds),
+            max(0.0, usual_s(self.free) - self.seconds),
             0.0 if self.distance is None else max(0.0, _FAR - self.distance),
             1.0,
         )
 
 
-def _usual_s(text: str) -> float:
-    """How long it takes to say this, about: no text is written of less time than that."""
+def usual_s(text: str) -> float:
+    """Seconds that it takes to say this, about: no text is written of less time than that."""
     return 0.2 + 0.045 * sum(c.isalpha() for c in text) + 0.3 * text.count(",")
 
 
@@ -150,6 +150,7 @@ def _usual_s(text: str) -> float:
 # tests/bench/fit_cues.py fits them anew. Machine voices say a cue twice alike: the last but one is generous.
 WEIGHTS = (0.33, -0.08, 2.74, -0.60, -5.52, -1.73, 0.09, 3.38, 9.65, 4.95)
 AT_LEAST = 0.6  # probability
+PERHAPS = 0.1  # ... below which it is out of the question, whatever is said before and after
 CERTAIN = 0.9  # ... from which a cue may be an example of how this taster says it
 _FAR = 0.6  # distance: 95 of 100 stretches with other words are farther (15 dB, the half "choose")
 

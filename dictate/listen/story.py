@@ -44,7 +44,7 @@ class _Piece:
     def heard(self) -> HeardStretch:
         """The best there is of it, its words known by the number of the breath group."""
         best = self.careful or self.quick or HeardStretch(())
-        return replace(best, words=tuple(replace(w, utterance=self.number) for w in best.words))
+        return best.with_words(lambda word: replace(word, utterance=self.number))
 
 
 class Story:
@@ -194,4 +194,4 @@ def _without(heard: HeardStretch, count: int) -> HeardStretch:
         tuple(replace(s, first=s.first - count, last=s.last - count) for s in steps if s.first >= count)
         for steps in (heard.again, heard.refused)
     )
-    return HeardStretch(heard.words[count:], again, refused)
+    return HeardStretch(heard.words[count:], again, refused)  # what was doubtful was of all its words

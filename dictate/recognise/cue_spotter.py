@@ -11,12 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dictate.cues import (
-    AT_LEAST,
     CERTAIN,
+    PERHAPS,
     Earlier,
     Evidence,
     Frames,
     candidates,
+    chance,
     likeliest,
     plain,
     without_fillers,
@@ -39,13 +40,20 @@ class Short:
     frames: Frames
 
 
+@dataclass(frozen=True, slots=True)
+class Spotted:
+    """A cue as it is written, and how likely it was said, 0 to 1."""
+
+    text: str
+    chance: float
+
+
 class CueSpotter:
     """Looks for one of a few phrases in a stretch; made once, used for each short stretch."""
 
-    def __init__(self, listeners: Listeners, phrases: Sequence[str], *, at_least: float = AT_LEAST) -> None:
-        """`phrases`: the taster's cues; `at_least`: how likely one must be."""
+    def __init__(self, listeners: Listeners, phrases: Sequence[str]) -> None:
+        """`phrases`: the taster's cues."""
         self._listeners = listeners
-        self._at_least = at_least
         self._phrases = tuple(dict.fromkeys(plain(p) for p in phrases))
         # A word alone is a weak cue: left out of the prompt, still accepted when the sound fits.
         listed = [p for p in self._phrases if " " in p]
@@ -55,16 +63,18 @@ class CueSpotter:
         """Whether a text is one of the taster's cue phrases, however it is written."""
         return plain(text) in self._phrases
 
-    def spot(self, short: Short, *, running: bool, earlier: Earlier) -> str | None:
-        """The cue, as it is written, that this stretch holds though `free` says otherwise, or None.
-        `running`: whether the finish clock runs; `earlier`: learns from the stretch."""
+    def spot(self, short: Short, *, running: bool, earlier: Earlier) -> Spotted | None:
+        """The cue that this stretch may hold though `free` says otherwise; None where that is out of the
+        question. `running`: whether the finish clock runs; `earlier`: learns from the stretch."""
         free = short.free
         earlier.hear(short.frames)
-        is_open = bool(free.text and self._prompt) and not self._is_cue(free.text)
+        is_open = bool(free.text and self._prompt) and not self._holds_cue(free.text)
         evidence = self.weigh(short, running=running, earlier=earlier) if is_open else ()
         self.learn(short, evidence, earlier=earlier)
-        found = likeliest(evidence, self._at_least)
-        return found.text if found else None
+        best = max(evidence, key=chance, default=None)
+        if best is None or chance(best) < PERHAPS:
+            return None
+        return Spotted(best.candidate.text, chance(best))
 
     def learn(self, short: Short, evidence: Sequence[Evidence], *, earlier: Earlier) -> None:
         """Keep how a cue sounded that was said for sure: written as such, or by strong evidence."""
@@ -76,6 +86,11 @@ class CueSpotter:
 
     def _is_cue(self, text: str) -> bool:
         return without_fillers(plain(text)) in self._phrases
+
+    def _holds_cue(self, text: str) -> bool:
+        """Written as a cue, or with one at its end ("Lovely and fresh, spitting now."): the words stay."""
+        said = f" {plain(text)}"
+        return self._is_cue(text) or any(said.endswith(f" {p}") for p in self._phrases if " " in p)
 
     def weigh(self, short: Short, *, running: bool, earlier: Earlier) -> tuple[Evidence, ...]:
         """What speaks for each cue that may have been said."""

@@ -10,7 +10,7 @@ import math
 import re
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -64,6 +64,10 @@ class Timed:
     start_s: float
     end_s: float
     confidence: float
+
+    def later(self, by_s: float) -> Timed:
+        """In sound that began so much earlier."""
+        return replace(self, start_s=self.start_s + by_s, end_s=self.end_s + by_s)
 
 
 def compression_ratio(text: str) -> float:

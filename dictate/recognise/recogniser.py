@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from dictate.audio.recording import Recording
-from dictate.values import Heard, Step, Word
+from dictate.values import Heard, Perhaps, Step, Word
 
 # Seconds of sound around a stretch, so that its edges are heard: with 0.1 s the word error on a real reading
 # is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
@@ -21,6 +21,15 @@ class HeardStretch:
     words: tuple[Word, ...]
     again: tuple[Step, ...] = ()
     refused: tuple[Step, ...] = ()
+    perhaps: Perhaps | None = None
+
+    def with_words(self, change: Callable[[Word], Word]) -> HeardStretch:
+        """With another time, say, or utterance of each word, in whatever reading."""
+        doubt = self.perhaps
+        if doubt is not None:
+            cue, written = (tuple(map(change, words)) for words in (doubt.cue, doubt.written))
+            doubt = replace(doubt, cue=cue, written=written)
+        return replace(self, words=tuple(map(change, self.words)), perhaps=doubt)
 
 
 def joined(stretches: Sequence[HeardStretch], duration_s: float, *, recogniser: str) -> Heard:
@@ -32,7 +41,10 @@ def joined(stretches: Sequence[HeardStretch], duration_s: float, *, recogniser: 
         again.extend(_later(stretch.again, len(words)))
         refused.extend(_later(stretch.refused, len(words)))
         words.extend(stretch.words)
-    return Heard(tuple(words), duration_s, recogniser, again=tuple(again), refused=tuple(refused))
+    perhaps = tuple(s.perhaps for s in stretches if s.perhaps is not None)
+    return Heard(
+        tuple(words), duration_s, recogniser, again=tuple(again), refused=tuple(refused), perhaps=perhaps
+    )
 
 
 def _later(steps: Sequence[Step], by: int) -> Iterator[Step]:

@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.cues import AT_LEAST, CUE_PHRASES, Earlier, clock_after
-from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
+from dictate.cues import AT_LEAST, CERTAIN, CUE_PHRASES, Earlier, clock_after
+from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short, Spotted
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.listeners import Listeners, Sound
 from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
 from dictate.recognise.weights import Weights
 from dictate.repair import Decided, SecondHearing
-from dictate.values import Heard, Word
+from dictate.values import Heard, Perhaps, Word
 
 # Talk as a taster's, not a list of words: more of what is told comes up so.
 TRADE_PROMPT = (
@@ -60,7 +60,8 @@ class WhisperRecogniser:
         decoders = [Decoder(each.folder, device=device, threads=threads) for each in weights]
         self._again = again
         self._listeners = Listeners(decoders, prompt=prompt, beams=beams, window=window)
-        self._spotter = CueSpotter(self._listeners, cue_phrases, at_least=cue_at_least)
+        self._spotter = CueSpotter(self._listeners, cue_phrases)
+        self._cue_at_least = cue_at_least
         self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
@@ -85,7 +86,7 @@ class WhisperRecogniser:
         """The words of one stretch of the samples (mono, 16 kHz), as `recognise` hears it. `running`: whether
         the finish clock runs; `earlier`: how cues sounded before in this recording, it learns."""
         timed: list[Timed] = []
-        wrote: str | None = None
+        spotted: Spotted | None = None
         pieces: list[tuple[Sound, Decoded]] = []
         for start_s, end_s in _pieces(samples, stretch):
             from_s, piece = with_surroundings(samples, start_s, end_s=end_s)
@@ -95,14 +96,21 @@ class WhisperRecogniser:
             found = self._listeners.words(sound, decoded.text)
             if stretch.end_s - stretch.start_s <= LONGEST_S:
                 short = self._short(sound, decoded, end_s - start_s)
-                cue = self._spotter.spot(short, running=running, earlier=earlier)
-                if cue is not None:
-                    found, wrote = self._listeners.words(sound, cue), decoded.text
+                spotted = self._spotter.spot(short, running=running, earlier=earlier)
             pieces.append((sound, decoded))
-            timed.extend(Timed(t.text, t.start_s + from_s, t.end_s + from_s, t.confidence) for t in found)
-        words = _inside(timed, stretch, wrote)
-        again = self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
-        return HeardStretch(tuple(words), again.steps, again.refused)
+            timed.extend(t.later(from_s) for t in found)
+        words = tuple(_inside(timed, stretch))
+        if spotted is None:
+            again = self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
+            return HeardStretch(words, again.steps, again.refused)
+        (sound, decoded), *_ = pieces
+        cue = [t.later(from_s) for t in self._listeners.words(sound, spotted.text)]
+        said = tuple(_inside(cue, stretch, decoded.text))
+        perhaps = Perhaps(said, words, spotted.chance)
+        if spotted.chance >= self._cue_at_least:
+            return HeardStretch(said, perhaps=perhaps)
+        again = self._hear_again(sound, decoded, words)
+        return HeardStretch(words, again.steps, again.refused, perhaps)
 
     def _hear_again(self, sound: Sound, decoded: Decoded, words: Sequence[Word]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
@@ -144,13 +152,14 @@ class Hearing:
             self._running = running
         here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
         heard = self._recogniser.hear(samples, here, running=self._running, earlier=self._earlier)
-        self._running = clock_after(" ".join(w.text for w in heard.words), running=self._running)
-        words = tuple(
-            replace(w, start_s=w.start_s + from_s, end_s=w.end_s + from_s, utterance=self._utterance)
-            for w in heard.words
+        # a cue in doubt does not stop the clock for the spotter: the true one may come yet
+        sure = heard.perhaps is None or heard.perhaps.chance >= CERTAIN
+        running = clock_after(" ".join(w.text for w in heard.words), running=self._running)
+        self._running = running or (self._running and not sure)
+        number, self._utterance = self._utterance, self._utterance + bool(heard.words)
+        return heard.with_words(
+            lambda w: replace(w, start_s=w.start_s + from_s, end_s=w.end_s + from_s, utterance=number)
         )
-        self._utterance += bool(words)
-        return replace(heard, words=words)
 
 
 def with_surroundings(
@@ -181,8 +190,9 @@ def _pieces(samples: NDArray[np.float32], stretch: Stretch) -> Iterator[tuple[fl
     yield start_s, stretch.end_s
 
 
-def _inside(timed: Sequence[Timed], stretch: Stretch, wrote: str | None) -> list[Word]:
-    """Words with times inside the stretch, ascending, the first from the stretch's beginning."""
+def _inside(timed: Sequence[Timed], stretch: Stretch, wrote: str | None = None) -> list[Word]:
+    """Words with times inside the stretch, ascending, the first from the stretch's beginning; `wrote`: what
+    was written in their place."""
     words: list[Word] = []
     reached_s = stretch.start_s
     for place, word in enumerate(timed):

@@ -104,6 +104,26 @@ def test_an_earlier_word_and_a_later_one_are_not_the_onset() -> None:
     assert onset.onset_s == pytest.approx(ONSET_S, abs=0.006)
 
 
+@pytest.mark.parametrize("filler_s", [0.16, 0.3])
+@pytest.mark.parametrize("pause_s", [0.14, 0.3])
+def test_a_filler_right_in_front_is_not_the_onset_though_the_hint_says_so(
+    filler_s: float, pause_s: float
+) -> None:
+    samples = recording("s-vowel", snr_db=60, seed=3)  # 0.44 s long
+    filler = ONSET_S - pause_s - filler_s
+    samples[round(filler * RATE) :][: round(filler_s * RATE)] += voiced(filler_s)[: round(filler_s * RATE)]
+    onset = find_onset(samples, hint_s=filler + 0.05, until_s=ONSET_S + 0.44, usual_s=0.5)
+    assert onset.onset_s == pytest.approx(ONSET_S, abs=0.006)
+
+
+def test_a_cue_with_a_pause_in_it_begins_at_its_first_word() -> None:
+    samples = recording("s-vowel", snr_db=60, seed=3)
+    later = round((ONSET_S + 0.44 + 0.2) * RATE)
+    samples[later : later + round(0.3 * RATE)] += voiced(0.3)[: round(0.3 * RATE)]
+    onset = find_onset(samples, hint_s=ONSET_S + 0.02, until_s=ONSET_S + 0.94, usual_s=0.7)
+    assert onset.onset_s == pytest.approx(ONSET_S, abs=0.006)
+
+
 @pytest.mark.parametrize(
     "samples", [np.zeros(0), np.zeros(100), np.zeros(RATE * 6)], ids=["none", "few", "silence"]
 )

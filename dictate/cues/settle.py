@@ -1,0 +1,138 @@
+"""Cues of the clock that the sound leaves in doubt, settled by what was said before and after. Pure.
+
+A taster says once that the taste has gone, and nothing of the clock behind it: of several stretches that may
+have been it the likeliest is. A clock that runs when the next wine begins was most likely stopped by a word
+that was not understood, one that stops was started; then less evidence is enough.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from dictate.cues.cues import find_cues
+from dictate.cues.grammar import CueTable
+from dictate.cues.spotting import CERTAIN, STARTING, STOPPING, plain, without_fillers
+from dictate.values import Heard, Perhaps, Step, Word
+
+# Probability that is enough where the clock says that a cue was said: chosen on the halves "choose" and
+# "explore" of the bench of clocks, where such stretches were cues in N of M
+ENOUGH = 0.2
+
+
+@dataclass(slots=True)
+class _Clock:
+    """One run of the clock, in breath groups: those it was started and stopped in, and where it had to be
+    over (the next begin, end or away cue); None where there is none."""
+
+    since: int  # the breath group with the cue before
+    away: int | None
+    gone: tuple[int, ...] = ()
+    until: int | None = None
+
+
+def settle_cues(heard: Heard, table: CueTable) -> Heard:
+    """The words heard, those breath groups that were perhaps a cue (`heard.perhaps`) in the reading that fits
+    what was said around them. Steps of the second hearing go with the words that they are of."""
+    if not heard.perhaps:
+        return heard
+    doubts = {p.cue[0].utterance: p for p in heard.perhaps if p.cue and p.written}
+    taken = {n: _words_of(heard, n) == doubt.cue for n, doubt in doubts.items()}
+    settled = dict(taken)
+    found = find_cues(heard.words, table)
+    spans = found.private
+    open_doubts = {n: d for n, d in doubts.items() if not _overlaps(d.cue, spans)}
+    events = [(cue.kind, cue.words[0].utterance) for cue in found.cues if cue.words]
+    holding = _holding(heard, table)
+    for clock in _clocks(events):
+        settled.update(_settled(clock, open_doubts, taken=taken, holding=holding))
+    changed = {n: doubts[n] for n in doubts if settled[n] != taken[n]}
+    return _with(heard, {n: d.cue if settled[n] else d.written for n, d in changed.items()})
+
+
+def _words_of(heard: Heard, number: int) -> tuple[Word, ...]:
+    return tuple(w for w in heard.words if w.utterance == number)
+
+
+def _overlaps(words: Sequence[Word], spans: Sequence[tuple[float, float]]) -> bool:
+    return any(words[0].start_s < end and start < words[-1].end_s for start, end in spans)
+
+
+def _holding(heard: Heard, table: CueTable) -> frozenset[int]:
+    """Breath groups that say that the taste is still there: no cue where the clock has stopped."""
+    said: dict[int, list[str]] = {}
+    for word in heard.words:
+        said.setdefault(word.utterance, []).append(word.text)
+    phrases = {plain(p) for p in table.spoken.get("holding", ())}
+    return frozenset(n for n, words in said.items() if without_fillers(plain(" ".join(words))) in phrases)
+
+
+def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
+    """The runs of the clock that cues in order (kind, breath group) tell of."""
+    clock = _Clock(-1, None)
+    for kind, number in events:
+        if kind in ("begin", "end", "away"):
+            # words before an away cue that stop no clock belong to none: "gone" there is the fruit
+            if clock.away is not None or kind != "away" or clock.gone:
+                yield replace(clock, until=number)
+            clock = _Clock(number, number if kind == "away" else None)
+        elif kind == "gone":
+            clock.gone = (*clock.gone, number)
+    yield clock
+
+
+def _settled(
+    clock: _Clock, doubts: Mapping[int, Perhaps], *, taken: Mapping[int, bool], holding: frozenset[int]
+) -> dict[int, bool]:
+    """Which of the doubtful breath groups of a run of the clock are cues, those that change at least."""
+    last = float("inf") if clock.until is None else clock.until
+    here = {n: d for n, d in doubts.items() if clock.since < n < last}
+    if clock.away is None:
+        return _started(clock, here)
+    stops = {n: d.chance for n, d in here.items() if _is(d, STOPPING)}
+    if any(n not in stops for n in clock.gone):
+        return {n: chance >= CERTAIN for n, chance in stops.items() if taken[n]}
+    # said to be still there behind it: it had not gone
+    held = max((n for n in holding if clock.since < n < last), default=-1)
+    open_to = {n: chance for n, chance in stops.items() if n > held or chance >= CERTAIN}
+    best = max(open_to, key=lambda n: open_to[n], default=None)
+    if best is not None and not taken[best] and (clock.until is None or stops[best] < ENOUGH):
+        best = None
+    return {n: n == best for n in stops if taken[n] or n == best}
+
+
+def _started(clock: _Clock, here: Mapping[int, Perhaps]) -> dict[int, bool]:
+    """The taste has gone, so it was spat out before: the likeliest word for that, where one is likely."""
+    sure = [n for n in clock.gone if n not in here or here[n].chance >= CERTAIN]
+    starts = {n: d.chance for n, d in here.items() if sure and n < sure[0] and _is(d, STARTING)}
+    best = max(starts, key=lambda n: starts[n], default=None)
+    return {best: True} if best is not None and starts[best] >= ENOUGH else {}
+
+
+def _is(doubt: Perhaps, phrases: Sequence[str]) -> bool:
+    return without_fillers(plain(" ".join(w.text for w in doubt.cue))) in phrases
+
+
+def _with(heard: Heard, changed: Mapping[int, tuple[Word, ...]]) -> Heard:
+    """The words of some breath groups in another reading; steps that were of those go, later ones move."""
+    words: list[Word] = []
+    place: list[int | None] = []  # of each word, where it stands now
+    done: set[int] = set()
+    for word in heard.words:
+        if word.utterance in changed:
+            place.append(None)
+            if word.utterance not in done:
+                done.add(word.utterance)
+                words.extend(changed[word.utterance])
+        else:
+            place.append(len(words))
+            words.append(word)
+    again, refused = (tuple(_moved(steps, place)) for steps in (heard.again, heard.refused))
+    return replace(heard, words=tuple(words), again=again, refused=refused)
+
+
+def _moved(steps: Sequence[Step], place: Sequence[int | None]) -> Iterator[Step]:
+    for step in steps:
+        first = place[step.first]
+        if first is not None:
+            yield replace(step, first=first, last=first + step.last - step.first)
