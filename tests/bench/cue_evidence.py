@@ -1,10 +1,10 @@
 """What the cue spotter has to go by in recordings whose cues are known, kept as it comes: for fit_cues.py.
 
-Four kinds of recording, of the half "choose" alone: sessions of clocks.py at 15 dB; sentences of the bench of
-false cues that hold cue words, at 15 dB; short remarks while the clock runs, clean and at 15 dB; an hour
-without speech; and no voice but those of that half of the clocks. Evidence is weighed in every stretch short
-enough for the spotter, with the clock as it truly runs (in all but the sessions it is taken to run in every
-second recording: other phrases are open then).
+Four kinds of recording: sessions of clocks.py, halves "choose" and "explore", clean and at 15 dB; and in the
+voices of "choose" alone sentences of the bench of false cues that hold cue words, at 15 dB, short remarks
+while the clock runs, clean and at 15 dB, and an hour without speech. Evidence is weighed in every stretch
+short enough for the spotter, with the clock as it truly runs (in all but the sessions it is taken to run in
+every second recording: other phrases are open then).
 """
 
 from __future__ import annotations
@@ -27,7 +27,8 @@ from dictate.recognise.decoder import Decoded
 from dictate.recognise.weights import find_listeners
 from dictate.recognise.whisper import WhisperRecogniser, with_surroundings
 from tests.bench import clock_heard
-from tests.bench.clocks import BABBLERS, VOICES, in_condition, sessions, take
+from tests.bench.clock_texts import Half
+from tests.bench.clocks import BABBLERS, VOICES, Condition, in_condition, sessions, take
 from tests.bench.crowd import work_through
 from tests.bench.false_jobs import Said, Unspoken, said_jobs, seed_of, silent_jobs
 from tests.bench.kept import KeptRows
@@ -40,6 +41,8 @@ REMARK_VOICES = tuple(voice for voice in VOICES["choose"] if voice != "kokoro:jf
 TOGETHER = 11  # remarks in one recording
 APART_S = 1.4
 SNR_DB = 15.0
+CLOCK_CONDITIONS: tuple[Condition, ...] = ("15", "clean")
+CLOCK_HALVES: tuple[Half, ...] = ("choose", "explore")
 STARTS, STOPS = ("away",), ("begin", "gone")  # cues after which the clock runs, or does not
 _OVERLAP_S = 0.1  # a line belongs to a stretch that holds that much of it
 
@@ -116,7 +119,12 @@ def pieces(limit: int | None = None) -> tuple[Piece, ...]:
     said = said_jobs("choose", (f"{SNR_DB:g}",))
     groups = [remarks[n : n + TOGETHER] for n in range(0, len(remarks), TOGETHER)]
     found: dict[Kind, list[Any]] = {
-        "clock": [clock_heard.Job(session, "15") for session in sessions("choose")],
+        "clock": [
+            clock_heard.Job(session, condition)
+            for condition in CLOCK_CONDITIONS
+            for half in CLOCK_HALVES
+            for session in sessions(half)
+        ],
         "said": [job for job in said if not job.running and job.voice in VOICES["choose"]],
         "short": [Remarks(g, v, snr_db) for v in REMARK_VOICES for g in groups for snr_db in (None, SNR_DB)],
         "silent": [job for job in silent_jobs() if job.part == "silent"],

@@ -3,8 +3,8 @@
     python tests/bench/fit_cues.py --keep /tmp/kept-cues --processes 2
     python tests/bench/fit_cues.py --keep /tmp/kept-cues --check
 
-1. Hears the material of cue_evidence.py (the half "choose" of the benches of clocks and of false cues, short
-   remarks, an hour without speech) and keeps the evidence, one JSON line a recording, at once: a run that was
+1. Hears the material of cue_evidence.py (the halves "choose" and "explore" of the bench of clocks, "choose" of
+   that of false cues, short remarks, an hour without speech) and keeps the evidence, one JSON line a recording, at once: a run that was
    stopped goes on. After a change of `audio/`, `recognise/` or `candidates`: --again. After a change of
    `Evidence.features` alone nothing is heard anew.
 2. Fits a logistic regression: a row is a candidate, its outcome whether it is what was said. Left out: what
@@ -15,7 +15,7 @@
    touched. A stretch counts once, by its likeliest candidate.
 
 --check: exit code 1 unless WEIGHTS are those fitted. Speech is made first and cached in the temp folder (a
-quarter of an hour of a core); hearing takes about an hour of a core, the fit a second.
+quarter of an hour of a core); hearing takes about two hours of a core, the fit a second.
 """
 
 from __future__ import annotations
