@@ -27,7 +27,7 @@ from dictate.listen.eventlog import (
 
 ROOT = Path(__file__).parents[2]
 EVENTS = (
-    Began(when="2026-11-27T10:12:00+01:00", program="0.1", model="whisper-base int8"),
+    Began(when="2026-11-27T10:12:00+01:00", program="0.1", identity="0123456789abcdef", blind=True),
     HeardEvent(
         start_s=1.25,
         end_s=2.5,
