@@ -21,6 +21,7 @@ from dictate.listen.capture import (
     MICROPHONE_GONE,
     Capture,
     Lost,
+    NoSource,
     Source,
     SourceEnd,
     Taken,
@@ -104,7 +105,10 @@ class Session:
         """Listen until the source ends or the taster ends it; the notes, which are written but for those
         `unwritten`. Raises OSError where not even the log can be begun."""
         self._folder.tell_began()
-        names: tuple[Which, ...] = ("quick", "careful")
+        # nobody looks on while a session is only finished
+        names: tuple[Which, ...] = (
+            ("careful",) if isinstance(self._source, NoSource) else ("quick", "careful")
+        )
         self._ears = {which: Ear(which, self._settings, tell=self._inbox.put) for which in names}
         self._capture.start()  # first of all: the taster may be talking already
         try:
