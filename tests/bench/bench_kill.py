@@ -4,8 +4,8 @@
 
 Each kill takes as long as the session lasted (up to 1.5 minutes) and about 20 s: 50 take an hour. --keep
 holds what was found, one JSON line a kill: a run that was stopped goes on. Judged (`tests/listen/kills.py`):
-at most 0.25 s of sound lost, also if the header alone were believed, as after a power cut; each breath group that had
-ended is told in the log at the end; no note twice. Sound that had come by the kill is told by the clock.
+at most 0.25 s of sound lost, also if the header alone were believed, as after a power cut; each breath group
+that had ended is told in the log at the end; no note twice.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """One `dictate listen` killed at a moment (kill -9), then `dictate resume --close`: what was lost?
 
-The sound is a rehearsal's, at the pace of the clock. What had come by the kill is told by the clock: the file
-of the recording is watched, and the first block in it is 0.05 s long.
+The sound is a rehearsal's, at the pace of the clock: how much had come by the kill is told by the clock. How
+that stands to the recording is learnt by watching its file grow: the least that it ever lagged is no lag.
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ _COVERED = 0.8  # of a breath group that is told: edges move when it is cut anew
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """Of one kill. `lost_s`: sound that had come and is not in the file; `behind_s`: ... of which the header did
-    not tell yet, as after a power cut; `faults`: what must not be, in words; none is well."""
+    """Of one kill. `lost_s`: sound that had come and is not in the file; `behind_s`: ... of which the header
+    did not tell yet, as after a power cut; `faults`: what must not be, in words; none is well."""
 
     at_s: float
     recorded_s: float
@@ -50,7 +50,7 @@ def run(recording: Path, at_s: float, *, folder: Path, model: str) -> Verdict:
     """Kill a session `at_s` seconds after its first sound, finish it, and judge. `folder`: empty."""
     came_s = _killed(recording, at_s, folder=folder, model=model)
     (session,) = folder.glob("2*")
-    size = (session / RECORDING).stat().st_size - HEADER
+    recorded_s = _seconds(session / RECORDING)
     told = struct.unpack("<I", (session / RECORDING).read_bytes()[40:HEADER])[0]
     before = read_log(session / LOG)
     resumed = subprocess.run(
@@ -58,12 +58,9 @@ def run(recording: Path, at_s: float, *, folder: Path, model: str) -> Verdict:
         capture_output=True, text=True, cwd=ROOT, check=False, env=_env(folder),
     )  # fmt: skip
     faults = [f"resume gave {resumed.returncode}: {resumed.stderr}"] if resumed.returncode else []
-    recorded_s = size / 2 / RATE
     lost_s, behind_s = came_s - recorded_s, came_s - told / 2 / RATE
-    faults += [
-        f"{s:.3f} s of sound lost ({how})" for how, s in (("kill", lost_s), ("power", behind_s)) if s > LOST_S
-    ]
-    ended = _ended(load_recording(recording).samples[: size // 2])
+    faults += [f"{s:.3f} s of sound lost" for s in (lost_s, behind_s) if s > LOST_S]
+    ended = _ended(load_recording(recording).samples[: round(recorded_s * RATE)])
     faults += _lost_groups(ended, before, after=read_log(session / LOG))
     faults += _notes_faults(session)
     notes = len(list((session / NOTES).glob("*.json")))
@@ -83,18 +80,25 @@ def _killed(recording: Path, at_s: float, *, folder: Path, model: str) -> float:
     running = subprocess.Popen(
         command, stdout=quiet, stderr=quiet, cwd=ROOT, env=_env(folder), start_new_session=True
     )
-    while not any(f.stat().st_size > HEADER for f in folder.glob(f"2*/{RECORDING}")):
+    while not (found := [f for f in folder.glob(f"2*/{RECORDING}") if f.stat().st_size > HEADER]):
         if running.poll() is not None:
             raise RuntimeError(f"dictate listen ended by itself: {running.returncode}")
         time.sleep(0.002)
-    first_s = time.monotonic()
-    time.sleep(at_s)
+    (path,) = found
+    began_s = time.monotonic()
+    ahead_s = 0.0  # recorded at began_s, by the block that came fastest
+    while time.monotonic() < began_s + at_s:
+        time.sleep(0.01)
+        ahead_s = max(ahead_s, _seconds(path) - (time.monotonic() - began_s))
     ended = running.poll() is not None  # the recording was shorter than that
     running.send_signal(signal.SIGKILL)
-    came_s = time.monotonic() - first_s + _BLOCK_S
+    came_s = time.monotonic() - began_s + ahead_s
     running.wait()
-    (path,) = folder.glob(f"2*/{RECORDING}")
-    return (path.stat().st_size - HEADER) / 2 / RATE if ended else came_s
+    return _seconds(path) if ended else came_s
+
+
+def _seconds(path: Path) -> float:
+    return (path.stat().st_size - HEADER) / 2 / RATE
 
 
 def _ended(samples: np.ndarray) -> list[tuple[float, float]]:

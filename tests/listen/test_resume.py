@@ -16,13 +16,12 @@ import pytest
 from dictate import cli
 from dictate.audio import SourceError, load_recording
 from dictate.board import Board
-from dictate.listen import folder as folder_module
 from dictate.listen.eventlog import Began, Ended, HeardEvent, read_log
 from dictate.listen.folder import LOG, NOTES, RECORDING, SessionFolder, begin, go_on
 from dictate.listen.recorder import Recorder
 from dictate.listen.rehearsal import Rehearsal
 from dictate.listen.session import Session
-from dictate.note import UNCLEAR_BELOW, as_document
+from dictate.note import UNCLEAR_BELOW, as_document, read_note
 from dictate.pipeline import notes_from_source, second_hearing
 from dictate.settings import Settings
 from dictate.values import ListedWine
@@ -131,7 +130,6 @@ def test_broken_off_and_closed_it_has_the_same_notes_ids_and_files(session: Path
     before = written(session)
     told = heard_lines(session)
     cut_log(session, told[round(share * len(told))])
-    secret = "\n".join(n for n in (session / LOG).read_text("utf-8").splitlines() if '"withheld":true' in n)
     (last,) = (name for name, note in before.items() if note["id"].endswith("-2"))
     for file in (session / NOTES).glob(f"{Path(last).stem}*"):
         file.unlink()  # its wine had not been closed
@@ -140,9 +138,8 @@ def test_broken_off_and_closed_it_has_the_same_notes_ids_and_files(session: Path
     after = written(session)
     assert ids(after) == ids(before)
     assert gist(ordered(after)) == gist(ordered(before))
-    events = read_log(session / LOG).events
-    assert isinstance(events[-1], Ended)
-    assert secret == "" or "words" not in secret or '"words":[]' in secret
+    assert isinstance(read_log(session / LOG).events[-1], Ended)
+    assert "never pay" not in (session / LOG).read_text("utf-8")
 
 
 @pytest.mark.model
@@ -164,7 +161,7 @@ def test_with_the_log_lost_the_recording_tells_all(session: Path) -> None:
     # what was said off the record is still in no file but the recording
     everything = (session / LOG).read_text("utf-8") + json.dumps(after)
     assert any(isinstance(e, HeardEvent) and e.withheld for e in read_log(session / LOG).events)
-    assert "importer" not in everything.lower()
+    assert "never pay" not in everything.lower()
 
 
 @pytest.mark.model
@@ -318,6 +315,7 @@ def test_closed_twice_a_folder_is_no_harm(tmp_path: Path) -> None:
         go_on(tmp_path / "session")
 
 
+@pytest.mark.model
 def test_a_note_under_two_names_is_one_again(tmp_path: Path, whole: Path) -> None:
     """Killed between writing a note under its new name and taking away the old."""
     folder = a_session(tmp_path / "session")
@@ -326,7 +324,7 @@ def test_a_note_under_two_names_is_one_again(tmp_path: Path, whole: Path) -> Non
     for name in ("01", "01-a-name"):
         shutil.copy(source, folder / NOTES / f"{name}.json")
         shutil.copy(source.with_suffix(".md"), folder / NOTES / f"{name}.md")
-    note = folder_module.read_note(json.loads(source.read_text("utf-8")))
+    note = read_note(json.loads(source.read_text("utf-8")))
     with go_on(folder) as opened:
         opened.write(note)
     assert [n["id"] for n in written(folder).values()] == [note.id]
