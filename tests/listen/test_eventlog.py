@@ -154,3 +154,34 @@ def test_killed_while_it_writes_it_lost_nothing_acknowledged(tmp_path: Path) -> 
         log = read_log(path)
         assert [e.at_s for e in log.events if isinstance(e, GapEvent)] == list(range(len(log.events)))
         assert len(log.events) >= told - 1  # the last line read may itself be torn
+
+
+LIMITED = """
+import resource, sys
+from pathlib import Path
+from dictate.listen.eventlog import EventLog, GapEvent
+path = Path(sys.argv[1])
+log = EventLog(path)
+for n in range(3):
+    log.append(GapEvent(at_s=n, seconds=0, reason="x" * 50))
+size = path.stat().st_size
+resource.setrlimit(resource.RLIMIT_FSIZE, (size + 10, resource.RLIM_INFINITY))  # room for a part of a line
+try:
+    log.append(GapEvent(at_s=3, seconds=0, reason="x" * 50))
+except OSError:
+    print("told", path.stat().st_size - size)
+resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
+log.append(GapEvent(at_s=4, seconds=0, reason="y"))
+log.close()
+"""
+
+
+def test_a_line_for_which_there_is_no_room_is_not_there_by_half(tmp_path: Path) -> None:
+    path = tmp_path / "session.jsonl"
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(path)], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert done.stdout == "told 0\n", done.stderr
+    log = read_log(path)
+    assert log.damaged == ()
+    assert [e.at_s for e in log.events if isinstance(e, GapEvent)] == [0, 1, 2, 4]
