@@ -20,11 +20,19 @@ from dictate.commands.devices import add_devices_command
 from dictate.commands.doctor import add_doctor_command
 from dictate.commands.listen import add_listen_command
 from dictate.commands.note import add_note_command
+from dictate.commands.resume import add_resume_command
 from dictate.commands.words import add_words_command
 from dictate.lexicon import LexiconError
 from dictate.personal.sheet import SheetError
 from dictate.personal.words import WordsError
 from dictate.show import make_output_safe, silence_output, tell
+
+_AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION makes its notes"
+_KEPT = {
+    "note": "notes already written are kept",
+    "listen": _AT_THE_BENCH,
+    "resume": _AT_THE_BENCH,
+}  # by a second Ctrl-C
 
 
 class _Parser(argparse.ArgumentParser):
@@ -48,6 +56,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     add_note_command(commands)
     add_listen_command(commands)
+    add_resume_command(commands)
     add_words_command(commands)
     add_devices_command(commands)
     add_doctor_command(commands)
@@ -75,10 +84,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if sys.stdout is not None:
             sys.stdout.flush()
     except KeyboardInterrupt:
-        tell(
-            "stopped; "
-            + ("notes already written are kept" if options.command == "note" else "nothing changed")
-        )
+        tell(f"stopped; {_KEPT.get(options.command, 'nothing changed')}")
         return STOPPED
     except BrokenPipeError:  # the reader, "head" say, has enough
         silence_output()

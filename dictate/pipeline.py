@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from dictate import __version__
 from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
-from dictate.cues import CueTable, Samples, cue_table, find_cues, settle_cues, time_cues
+from dictate.cues import CueTable, Samples, cue_table, doubt_lost, find_cues, settle_cues, time_cues
 from dictate.extract import Rules, compile_rules, read_fields
 from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
 from dictate.lexicon.letter_sounds import load_letters
@@ -53,6 +53,11 @@ def _lexicon(words: tuple[PersonalWord, ...], wines: tuple[ListedWine, ...]) -> 
     return load_lexicon().with_entries(personal_entries(words, wines))
 
 
+def _known(settings: Settings) -> Lexicon:
+    """The words that are listened for: tasted blind, no listed name may put itself in a taster's mouth."""
+    return _lexicon(settings.words, () if settings.blind else settings.wines)
+
+
 @lru_cache(maxsize=2)
 def sounds_of(lexicon: Lexicon) -> TermSounds:
     """How the terms of a lexicon sound; takes about half a second, once a lexicon."""
@@ -68,7 +73,7 @@ def sounds_of(lexicon: Lexicon) -> TermSounds:
 
 def second_hearing(settings: Settings) -> SecondHearing:
     """What a recogniser needs to hear the trade's words, the taster's own and those of the wine list."""
-    lexicon = _lexicon(settings.words, settings.wines)
+    lexicon = _known(settings)
     return SecondHearing(lexicon, sounds_of(lexicon), table=_repairs())
 
 
@@ -97,10 +102,15 @@ def notes_from_words(
 
 
 def derive(
-    heard: Heard, *, settings: Settings, recording: NoteRecording, samples: Samples | None = None
+    heard: Heard,
+    *,
+    settings: Settings,
+    recording: NoteRecording,
+    samples: Samples | None = None,
+    gaps: Sequence[tuple[float, float]] = (),
 ) -> Derived:
-    """As `notes_from_words`, with what the rooms found on the way."""
-    lexicon = _lexicon(settings.words, settings.wines)
+    """As `notes_from_words`, with what the rooms found on the way. `gaps`: where sound was lost, seconds."""
+    lexicon = _known(settings)
     heard = settle_cues(heard, _cues(settings.cues))
     repaired = repair_words(
         heard.words,
@@ -111,7 +121,7 @@ def derive(
         refused=heard.refused,
     )
     found = find_cues(repaired.words, _cues(settings.cues))
-    cues = time_cues(found.cues, samples)
+    cues = doubt_lost(time_cues(found.cues, samples), gaps)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules())
     made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)

@@ -11,7 +11,8 @@ from dictate.values import ListedWine
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What a user can choose. `cues` are phrases of the taster's own, added to the defaults; `words`
-    are known as the lexicon's are; `wines` fill in what is not said of a wine."""
+    are known as the lexicon's are; `wines` fill in what is not said of a wine, and unless it is tasted blind
+    their names are listened for."""
 
     model: str | None = None  # a folder or a name of models/catalogue.toml; None takes the first found
     language: str = "en"
@@ -19,4 +20,5 @@ class Settings:
     cues: tuple[tuple[str, tuple[str, ...]], ...] = ()
     words: tuple[PersonalWord, ...] = ()
     wines: tuple[ListedWine, ...] = ()  # a prepared list, in its order
+    blind: bool = False
     wines_before: int = 0  # notes already made of this flight: where the list's order goes on

@@ -3,6 +3,7 @@
 from dictate.cues.cues import FoundCues, find_cues, time_cues
 from dictate.cues.grammar import CueTable, CueTableError, cue_table
 from dictate.cues.likeness import Earlier, Frames
+from dictate.cues.lost import doubt_lost
 from dictate.cues.onset import Samples
 from dictate.cues.settle import settle_cues
 from dictate.cues.spotting import (
@@ -35,6 +36,7 @@ __all__ = [
     "chance",
     "clock_after",
     "cue_table",
+    "doubt_lost",
     "find_cues",
     "likeliest",
     "plain",

@@ -21,8 +21,8 @@ BRIDGE_S = 0.12  # a stop closure inside a word ("s-t-ill") is no onset
 RISE_DB, EDGE_DB = 9.0, 5.0  # a band this far over its floor is speech; its edge
 CUT = 0.55  # ... and this share of the way from the floor to the loudest near by (babble stays below)
 STEADY = 3  # frames in a row
-# An onset less sure than that, so far in front of the hint, is the noise's more often than the cue's: the hint
-# is nearer where some band rises there (bench of clocks, choose and explore at 15 dB: 90 % within 83 ms, not 118)
+# An onset less sure than that, so far in front of the hint, is oftener the noise's than the cue's: the hint
+# is nearer where some band rises there (bench of clocks, choose and explore, 15 dB: 90 % in 83 ms, not 118)
 UNSURE, NEAR_S, HINT_DB = 0.5, 0.13, 6.0
 SHORTEST, QUIET_DB = 14, 15.0  # a stretch shorter (frames), or quieter than the loudest near by, is no cue
 
@@ -157,10 +157,10 @@ def find_onset(
     `usual_s`: how long it takes to say, about.
 
     The first stretch of speech near the hints that is long and loud enough is the cue (with `usual_s`, that
-    from which on the speech there lasts about as long); it is followed back to its rise out of the noise right
-    in front of it. Where it runs on from earlier speech the steepest rise near the hint is taken, and the
-    confidence is 0.3; where it rises unsurely far in front of a hint at which a band rises too, the hint stays,
-    with 0.3 at most; where nothing stands out it stays too, 0.1 or less.
+    from which on the speech there lasts about as long); it is followed back to its rise out of the noise
+    right in front of it. Where it runs on from earlier speech the steepest rise near the hint is taken, and
+    the confidence is 0.3; where it rises unsurely, far in front of a hint at which a band rises too, the hint
+    stays, with 0.3 at most; where nothing stands out it stays too, 0.1 or less.
     Method: level-gated stretch and band-wise edge; errors by `python -m tests.bench.bench_onset`.
     """
     until_s = hint_s + 0.5 if until_s is None else max(until_s, hint_s + 0.1)

@@ -1,52 +1,43 @@
 """A session: sound to the disk as it comes, breath groups to the ears, what they hear to notes. EDGE.
 
-One thread takes the sound and writes it, which never lags; another (the caller of `run`) does all else; the
-ears are processes. A session is its folder: the recording, the log, the notes.
+One thread takes the sound and writes it (`capture.py`); another, the caller of `run`, does all else, message
+by message; the ears are processes. A session is its folder (`folder.py`).
 """
 
 from __future__ import annotations
 
-import errno
-import hashlib
 import queue
-import threading
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import datetime
-from pathlib import Path
-from typing import Protocol
+from collections.abc import Callable, Sequence
+from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from dictate import __version__
-from dictate.audio.cutter import Live, LiveCutter
 from dictate.audio.speech import Stretch
 from dictate.board import Board, Clock, board_of
-from dictate.files import write_note
-from dictate.listen.ears import Ear, Ready, Reply, Task, Which
-from dictate.listen.eventlog import (
-    Began,
-    Ended,
-    EventLog,
-    GapEvent,
-    HeardEvent,
-    LoggedStep,
-    LoggedWord,
-    WrittenEvent,
+from dictate.listen.asking import Asking, Outcome, Said
+from dictate.listen.capture import (
+    MICROPHONE_GONE,
+    Capture,
+    Lost,
+    NoSource,
+    Source,
+    SourceEnd,
+    Taken,
+    is_full,
+    why_stopped,
 )
+from dictate.listen.ears import Ear, Ready, Reply, Which
+from dictate.listen.eventlog import EarEvent, Ended, Event, GapEvent, HeardEvent
+from dictate.listen.folder import SessionFolder
+from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
-from dictate.listen.microphone import Block
-from dictate.listen.recorder import SAMPLE_RATE, RecordedSound, Recorder, silent
 from dictate.listen.story import News, Story
-from dictate.note import Note
+from dictate.note import UNCLEAR_BELOW, Note
 from dictate.note import Recording as NoteRecording
-from dictate.recognise.recogniser import AROUND_S, HeardStretch
 from dictate.settings import Settings
 
-RECORDING, LOG, NOTES = "recording.wav", "session.jsonl", "notes"
-_SPECULATE_S = 0.15  # of silence after which the quick ear begins: most stretches have ended by then
 _SHOW_EVERY_S = 0.1
 _EARCONS: dict[str, str] = {
     "away": "started",
@@ -55,25 +46,11 @@ _EARCONS: dict[str, str] = {
     "revoked": "not_understood",
     "unheard": "not_understood",
 }
-_SLACK_S = 0.05
 _END_WAIT_S = 600.0  # for the careful ear, when all is said
 
-
-class Source(Protocol):
-    """Where sound comes from: a microphone, or a recording in its place."""
-
-    @property
-    def name(self) -> str:
-        """As the taster knows it."""
-        ...
-
-    def blocks(self) -> Iterator[Block]:
-        """The sound as it comes, until it ends or is stopped."""
-        ...
-
-    def stop(self) -> None:
-        """No more of it; from any thread."""
-        ...
+Wrong = Literal["failed", "microphone", "weights", "ear"]
+_WORST_FIRST: tuple[Wrong, ...] = ("failed", "microphone", "weights", "ear")
+Message = Taken | Reply | Ready
 
 
 class Player(Protocol):
@@ -84,27 +61,16 @@ class Player(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
-    """The source gives no more. `problem`: why, "" when it was stopped or came to its end."""
-
-    problem: str = ""
-
-
-Message = NDArray[np.int16] | Reply | Ready | _End | str
-
-
-def _same(one: Stretch, other: Stretch) -> bool:
-    """Whether two stretches are the same words: edges move a little as more is heard."""
-    return abs(one.start_s - other.start_s) <= _SLACK_S and abs(one.end_s - other.end_s) <= _SLACK_S
-
-
 class Session:
-    """One tasting, from the first sound to the notes."""
+    """One tasting, from the first sound (or from where it was broken off) to the notes.
+
+    `failure`: why it ended before its time, one line, "" where it did not (`is_full`: for want of room);
+    `unwritten`: notes of `run` that could not be written.
+    """
 
     def __init__(
         self,
-        folder: Path,
+        folder: SessionFolder,
         settings: Settings,
         *,
         source: Source,
@@ -112,33 +78,23 @@ class Session:
         player: Player | None = None,
         on_news: Callable[[News, float], None] = lambda *_: None,
     ) -> None:
-        """`folder` is made; `show` gets boards; `on_news` what the taster is told of and when (seconds of
-        recording that had come). Raises OSError."""
-        folder.mkdir(parents=True, exist_ok=False)
-        self._folder, self._settings, self._source = folder, settings, source
+        """`folder` stays the caller's to close; `show` gets boards; `on_news` what the taster is told of and
+        when (seconds of recording that had come)."""
+        self.failure = ""
+        self.is_full = False
+        self.unwritten: tuple[Note, ...] = ()
+        self._folder, self._source = folder, source
+        self._settings = settings
         self._show, self._player, self._on_news = show, player, on_news
-        self._began = datetime.now().astimezone()
-        self._recorder = Recorder(folder / RECORDING)
-        self._sound = RecordedSound(folder / RECORDING)
-        self._log = EventLog(folder / LOG)
-        identity = hashlib.sha256(f"{self._began.isoformat()} {folder.name}".encode()).hexdigest()[:16]
-        self._story = Story(settings, self._sound, identity=identity)
-        self._cutter = LiveCutter()
+        self._story = Story(settings, folder.sound, identity=folder.identity)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
+        self._capture = Capture(source, recorder=folder.recorder, log=folder.log, tell=self._inbox.put)
         self._ears: dict[Which, Ear] = {}
-        self._stretches: list[Stretch] = []  # that have ended; their places are the story's numbers
-        self._asked: dict[int, tuple[int, Stretch]] = {}  # of the ears, by the task's number
-        self._guess: tuple[Stretch, HeardStretch | None] | None = None  # the quick ear was asked ahead
-        self._tasks = 0
-        self._written: dict[str, tuple[Path, Path]] = {}
+        self._first = 0  # number of the first breath group that was said in this session
         self._level_db: float | None = None
         self._shown_s = 0.0
-        self._problem = ""
+        self._wrong: dict[Wrong, str] = {}
         self._ended_how = ""
-
-    def file_of(self, note: Note) -> Path:
-        """The JSON file that a note of `run` was written into; its page, .md, is beside it."""
-        return self._written[note.id][0]
 
     def stop(self) -> None:
         """End the session as though the taster had said so; from any thread."""
@@ -146,50 +102,50 @@ class Session:
         self._source.stop()
 
     def run(self) -> tuple[Note, ...]:
-        """Listen until the source ends or the taster ends it; the notes, which are written.
-        Raises OSError."""
-        names: tuple[Which, ...] = ("quick", "careful")
+        """Listen until the source ends or the taster ends it; the notes, which are written but for those
+        `unwritten`. Raises OSError where not even the log can be begun."""
+        self._folder.tell_began()
+        # nobody looks on while a session is only finished
+        names: tuple[Which, ...] = (
+            ("careful",) if isinstance(self._source, NoSource) else ("quick", "careful")
+        )
         self._ears = {which: Ear(which, self._settings, tell=self._inbox.put) for which in names}
-        capture = threading.Thread(target=self._capture, name="capture", daemon=True)
-        capture.start()
+        self._capture.start()  # first of all: the taster may be talking already
         try:
+            untold = self._catch_up()
+            self._asking = Asking(
+                self._folder.sound, self._ears, first=self._first, from_s=self._folder.from_s
+            )
+            for number in untold:
+                self._asking.again(number, untold[number])
             self._listen()
+        except BaseException:
+            for ear in self._ears.values():
+                ear.close(0)
+            raise
         finally:
-            self._source.stop()
-            capture.join()
+            self._capture.stop()
         return self._finish()
 
-    def _capture(self) -> None:
-        """Sound from the source to the disk, then to whoever works on it."""
-        problem = ""
-        try:
-            for block in self._source.blocks():
-                if block.lost:
-                    self._inbox.put("the microphone is gone; plug it in again, recording goes on by itself")
-                if block.gap is not None:
-                    self._log.append(
-                        GapEvent(
-                            at_s=self._recorder.seconds, seconds=block.gap.seconds, reason=block.gap.reason
-                        )
-                    )
-                    for silence in silent(block.gap.seconds):
-                        self._keep(silence)
-                if len(block.samples):
-                    self._keep(block.samples)
-        except OSError as error:
-            full = error.errno in (errno.ENOSPC, errno.EDQUOT)
-            problem = (
-                "the disk is full: recording has stopped; make room"
-                if full
-                else f"recording has stopped: {error}"
-            )
-        except Exception as error:  # the session must end in order whatever the microphone does
-            problem = f"recording has stopped: {' '.join(str(error).split())}"
-        self._inbox.put(_End(problem))
-
-    def _keep(self, samples: NDArray[np.int16]) -> None:
-        self._recorder.write(samples)
-        self._inbox.put(samples)
+    def _catch_up(self) -> dict[int, Stretch]:
+        """What the log tells goes into the story; the breath groups of which it tells no words, by number."""
+        left = self._folder.left
+        if left is None:
+            return {}
+        self._story.gaps += left.gaps
+        if self._folder.from_s:
+            self._story.gaps.append((self._folder.from_s, self._folder.from_s))
+        words = dict(left.told)
+        untold = to_hear(left, self._folder.sound, end_s=self._folder.from_s)
+        groups = sorted([*words, *untold], key=lambda stretch: stretch.start_s)
+        for number, stretch in enumerate(groups):
+            if stretch in words:
+                self._story.tell(number, stretch, heard=words[stretch])
+            else:
+                self._story.add(number, stretch, withheld=True)
+        self._first = len(groups)
+        self._story.catch_up()
+        return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
     def _listen(self) -> None:
         """Work on what comes until the source and the ears have given all."""
@@ -201,132 +157,121 @@ class Session:
                 message = None
             match message:
                 case np.ndarray():
-                    self._problem = self._problem if ended else ""
+                    self._wrong.pop("microphone", None)
                     self._hear(message)
                 case Reply():
-                    self._heard(message)
+                    self._replied(message)
                 case Ready():
                     self._ready(message)
-                case str():
-                    self._tell(message)
-                case _End():
+                case GapEvent():
+                    self._story.gaps.append((message.at_s, message.at_s + message.seconds))
+                case Lost():
+                    self._tell("microphone", MICROPHONE_GONE)
+                case SourceEnd():
                     ended = True
-                    if message.problem:
-                        self._tell(message.problem)
-                        self._ended_how = "failed"
-                    self._ask(Live(self._cutter.finish()))
+                    if message.error:
+                        self._fail(message.error)
+                    self._take(self._asking.finish(running=self._runs))
             self._update()
             if ended and (self._story.settled or "careful" not in self._ears):
                 return
 
+    @property
+    def _runs(self) -> bool:
+        return self._story.now.away is not None and self._story.now.gone is None
+
     def _hear(self, samples: NDArray[np.int16]) -> None:
         sound = samples.astype(np.float32) / np.float32(32768)
         self._level_db = running_level_db(sound)
-        self._ask(self._cutter.feed(sound))
+        self._take(self._asking.feed(sound, running=self._runs))
 
-    def _ask(self, live: Live) -> None:
-        """Have the ears hear what has ended, and the quick one what has perhaps."""
-        for stretch in live.ended:
-            number = len(self._stretches)
-            self._stretches.append(stretch)
-            self._story.add(number, stretch)
-            guess, self._guess = self._guess, None
-            if guess is None or not _same(guess[0], stretch):
-                self._send("quick", number, stretch)
-            elif guess[1] is not None:
-                self._take(number, guess[1], sure=False)
-            self._send("careful", number, stretch)
-        if live.open is None or (self._guess and not _same(self._guess[0], live.open)):
-            self._guess = None  # more was said: what the ear makes of it does not count
-        elif live.silent_s >= _SPECULATE_S and self._guess is None and "quick" in self._ears:
-            self._guess = (live.open, None)
-            self._send("quick", len(self._stretches), live.open)
-
-    def _send(self, which: Which, number: int, stretch: Stretch) -> None:
-        if which not in self._ears:
-            return
-        first = round(max(0.0, stretch.start_s - AROUND_S) * SAMPLE_RATE)
-        samples = self._sound[first : round((stretch.end_s + AROUND_S) * SAMPLE_RATE)]
-        running = self._story.now.away is not None and self._story.now.gone is None
-        self._tasks += 1
-        self._asked[self._tasks] = (number, stretch)
-        self._ears[which].hear(
-            Task(
-                self._tasks,
-                samples,
-                stretch,
-                first / SAMPLE_RATE,
-                running=running if which == "quick" else None,
-            )
-        )
-
-    def _heard(self, reply: Reply) -> None:
-        number, stretch = self._asked.pop(reply.number)
+    def _replied(self, reply: Reply) -> None:
+        outcome = self._asking.reply(reply)
         if reply.problem:
-            self._tell(reply.problem)
-        if number < len(self._stretches):
-            if _same(stretch, self._stretches[number]):
-                self._take(number, reply.heard, sure=reply.ear == "careful")
-        elif self._guess is not None and _same(self._guess[0], stretch):
-            self._guess = (stretch, reply.heard)
+            self._tell("ear", reply.problem)
+        elif reply.ear == "careful":
+            self._wrong.pop("ear", None)
+        if outcome is not None:
+            self._take([outcome])
 
-    def _take(self, number: int, heard: HeardStretch, *, sure: bool) -> None:
+    def _take(self, known: Sequence[Said | Outcome]) -> None:
+        for each in known:
+            if isinstance(each, Said):
+                self._story.add(each.number, each.stretch)
+            else:
+                self._heard(each)
+
+    def _heard(self, outcome: Outcome) -> None:
         """Words of a breath group into the story, the log, the files, and what is new to the taster."""
         closed = len(self._story.closed)
-        news = self._story.hear(number, heard, sure=sure)
-        if sure:
-            self._log.append(self._event(number, heard))
+        news = self._story.hear(outcome.number, outcome.heard, sure=outcome.sure)
+        if outcome.sure:
+            if outcome.broken or self._story.withheld(outcome.number):
+                stretch = outcome.stretch
+                self._log(HeardEvent(start_s=stretch.start_s, end_s=stretch.end_s, withheld=True))
+            else:
+                self._log(HeardEvent.of(outcome.stretch, outcome.heard))
         for note in self._story.closed[closed:]:
             self._write(note)
-        for item in news:
-            self._on_news(item, self._recorder.seconds)
-            if self._player is not None and item.kind in _EARCONS:
-                self._player.play(_EARCONS[item.kind])
-            if item.kind == "end" and item.sure:
-                self._ended_how = "said"
-                self._source.stop()
+        if outcome.number >= self._first:  # what was said before is no news to anybody
+            for item in news:
+                self._give(item)
 
-    def _event(self, number: int, heard: HeardStretch) -> HeardEvent:
-        stretch = self._stretches[number]
-        if self._story.withheld(number):
-            return HeardEvent(start_s=stretch.start_s, end_s=stretch.end_s, withheld=True)
-        again, refused = (
-            tuple(
-                LoggedStep(
-                    first=s.first, last=s.last, before=s.before, after=s.after, score=s.score, reason=s.reason
-                )
-                for s in steps
-            )
-            for steps in (heard.again, heard.refused)
-        )
-        words = tuple(
-            LoggedWord(text=w.text, start_s=w.start_s, end_s=w.end_s, confidence=w.confidence, heard=w.heard)
-            for w in heard.words
-        )
-        return HeardEvent(
-            start_s=stretch.start_s, end_s=stretch.end_s, words=words, again=again, refused=refused
-        )
+    def _give(self, item: News) -> None:
+        self._on_news(item, self._folder.recorder.seconds)
+        if self._player is not None and item.kind in _EARCONS:
+            self._player.play(_EARCONS[item.kind])
+        if item.kind == "end" and item.sure:
+            self._ended_how = self._ended_how or "said"
+            self._source.stop()
 
     def _ready(self, ready: Ready) -> None:
         if ready.problem:
             self._ears.pop(ready.ear, None)
-            self._tell(ready.problem)
+            self._tell("weights", ready.problem)
         elif ready.ear == "careful" and not self._story.recogniser:
             self._story.recogniser = ready.name
-            self._log.append(
-                Began(when=self._began.isoformat(), program=__version__, model=ready.name, from_s=0.0)
-            )
+            self._log(EarEvent(model=ready.name))
 
-    def _tell(self, problem: str) -> None:
-        self._problem = problem
+    def _tell(self, what: Wrong, problem: str) -> None:
+        self._wrong[what] = problem
         if self._player is not None:
             self._player.play("problem")
+
+    def _fail(self, error: Exception) -> None:
+        """No more can be recorded, or kept: the session ends, and what is there stays."""
+        self._ended_how = "failed"
+        if not self.failure:
+            self.failure, self.is_full = why_stopped(error), is_full(error)
+            self._tell("failed", self.failure)
+        self._source.stop()
+
+    def _log(self, event: Event) -> None:
+        """Where it finds no room, the session ends: a log must not have holes."""
+        try:
+            self._folder.log.append(event)
+        except OSError as error:
+            self._fail(error)
+
+    def _write(self, note: Note) -> bool:
+        """Whether a note is written."""
+        try:
+            self._folder.write(note)
+        except OSError as error:
+            self._fail(error)
+            return False
+        self._log(self._folder.written(note))
+        return True
 
     def _update(self) -> None:
         now = time.monotonic()
         if now - self._shown_s >= _SHOW_EVERY_S:
             self._shown_s = now
             self._show(self.board())
+
+    @property
+    def _problem(self) -> str:
+        return next((self._wrong[what] for what in _WORST_FIRST if what in self._wrong), "")
 
     def board(self) -> Board:
         """What is to be seen now."""
@@ -339,7 +284,7 @@ class Session:
             last_heard=" ".join(w.text for w in story.last_words),
             stage=phrases[-1].stage if phrases else None,
             mode="ended" if self._ended_how else "private" if story.is_private else "listening",
-            at_s=self._recorder.seconds,
+            at_s=self._folder.recorder.seconds,
             problem=self._problem,
             level_db=self._level_db,
         )
@@ -350,38 +295,31 @@ class Session:
             return Clock()
         if gone is None:
             return Clock("running", since_s=away.onset_s)
-        return Clock("stopped", seconds=gone.onset_s - away.onset_s, sure=self._story.settled)
-
-    def _write(self, note: Note) -> None:
-        """Write a note, and take away the file that it had under another name."""
-        before = self._written.get(note.id)
-        files = write_note(note, self._folder / NOTES, year=self._began.year)
-        self._written[note.id] = files
-        for old in set(before or ()) - set(files):
-            old.unlink(missing_ok=True)
-        self._log.append(WrittenEvent(note=note.id, files=tuple(f"{NOTES}/{f.name}" for f in files)))
+        sure = self._story.settled and gone.confidence >= UNCLEAR_BELOW
+        return Clock("stopped", seconds=gone.onset_s - away.onset_s, sure=sure)
 
     def _finish(self) -> tuple[Note, ...]:
-        """Close everything: the last note, the recording, the log."""
+        """Close everything: the last note, the recording, the log. What finds no room is told."""
         for ear in self._ears.values():
             ear.close(_END_WAIT_S)
-        self._recorder.close()
-        path = self._folder / RECORDING
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-        place = NoteRecording(path=str(path), sha256=digest, start_s=0, end_s=self._recorder.seconds)
-        notes = self._story.final(place)
-        for note in notes:
-            self._write(note)
-        for gone in set(self._written) - {note.id for note in notes}:
-            for file_path in self._written.pop(gone):
-                file_path.unlink(missing_ok=True)
-        self._log.append(Ended(at_s=self._recorder.seconds, how=self._ended_how or "closed"))
-        self._log.close()
-        self._sound.close()
+        notes = self._story.final(self._place())
+        self.unwritten = tuple(note for note in notes if not self._write(note))
+        try:
+            self._folder.keep_only(notes)
+        except OSError as error:
+            self._fail(error)
         self._ended_how = self._ended_how or "closed"
+        self._log(Ended(at_s=self._folder.recorder.seconds, how=self._ended_how))
         self._show(self.board_after(notes))
         return notes
+
+    def _place(self) -> NoteRecording:
+        try:
+            return self._folder.finished()
+        except OSError as error:
+            self._fail(error)
+            path, end_s = self._folder.recording, self._folder.recorder.seconds
+            return NoteRecording(path=str(path), sha256="", start_s=0, end_s=end_s)
 
     def board_after(self, notes: tuple[Note, ...]) -> Board:
         """What is to be seen when all is over."""
@@ -392,6 +330,6 @@ class Session:
             last_heard="",
             stage=None,
             mode="ended",
-            at_s=self._recorder.seconds,
+            at_s=self._folder.recorder.seconds,
             problem=self._problem,
         )

@@ -38,7 +38,7 @@ class _Piece:
     stretch: Stretch
     quick: HeardStretch | None = None
     careful: HeardStretch | None = None
-    private: bool = False  # something in it was said off the record
+    private: bool = False  # something in it was said off the record, or may have been
 
     @property
     def heard(self) -> HeardStretch:
@@ -60,6 +60,7 @@ class Story:
         self._from = 0  # number of the first piece of the open wine
         self._cut = 0  # words of that which belong to the wine before
         self._closed: list[Note] = []
+        self.gaps: list[tuple[float, float]] = []  # where sound was lost, seconds
         self._told: dict[tuple[CueKind, int], bool] = {}  # cues told of, and whether for sure
         self.now = Derived()
 
@@ -89,6 +90,8 @@ class Story:
     @property
     def is_private(self) -> bool:
         """Whether what is being said is off the record."""
+        if any(p.private and p.careful is None for p in self._pieces.values()):
+            return True  # withheld, and not heard anew yet: how it ended is not known
         cues = [c for c in self.now.cues if c.kind in ("private_on", "private_off")]
         return bool(cues) and cues[-1].kind == "private_on"
 
@@ -96,9 +99,19 @@ class Story:
         """Whether something in a breath group was said off the record."""
         return self._pieces[number].private
 
-    def add(self, number: int, stretch: Stretch) -> None:
-        """A breath group has been said; numbers ascend."""
-        self._pieces[number] = _Piece(number, stretch)
+    def add(self, number: int, stretch: Stretch, *, withheld: bool = False) -> None:
+        """A breath group has been said; numbers ascend. `withheld`: it may have been off the record."""
+        self._pieces[number] = _Piece(number, stretch, private=withheld)
+
+    def tell(self, number: int, stretch: Stretch, *, heard: HeardStretch) -> None:
+        """A breath group of an earlier session, and its final words; `catch_up` comes behind all of them."""
+        self._pieces[number] = _Piece(number, stretch, careful=heard)
+
+    def catch_up(self) -> None:
+        """Derive what the breath groups of an earlier session tell; nothing of it is news."""
+        self._derive()
+        self._mark_private()
+        self._close()
 
     def hear(self, number: int, heard: HeardStretch, *, sure: bool) -> tuple[News, ...]:
         """What an ear made of a breath group (`sure`: the careful one); what is new by it."""
@@ -118,22 +131,27 @@ class Story:
         return tuple(news)
 
     def final(self, recording: NoteRecording) -> tuple[Note, ...]:
-        """All notes, made from all words at once."""
+        """All notes, made from all words at once; tasted blind, now the list tells what they were."""
         heard = [p.heard for p in self._pieces.values()]
-        return self._named(self._told_of(heard, recording, before=0).notes, first=0)
+        found = self._told_of(heard, recording, before=0, settings=self._settings)
+        return self._named(found.notes, first=0)
 
     def _derive(self) -> None:
         heard = [p.heard for n, p in self._pieces.items() if n >= self._from]
         if heard and self._cut:
             heard[0] = _without(heard[0], self._cut)
         before = len(self._closed)
-        found = self._told_of(heard, self._place(), before=before)
+        # with its list shut, a glass tasted blind has no name
+        settings = replace(self._settings, wines=()) if self._settings.blind else self._settings
+        found = self._told_of(heard, self._place(), before=before, settings=settings)
         self.now = replace(found, notes=self._named(found.notes, first=before))
 
-    def _told_of(self, parts: Sequence[HeardStretch], place: NoteRecording, *, before: int) -> Derived:
+    def _told_of(
+        self, parts: Sequence[HeardStretch], place: NoteRecording, *, before: int, settings: Settings
+    ) -> Derived:
         heard = joined(parts, place.end_s, recogniser=self.recogniser)
-        settings = replace(self._settings, wines_before=self._settings.wines_before + before)
-        return derive(heard, settings=settings, recording=place, samples=self._sound)
+        settings = replace(settings, wines_before=settings.wines_before + before)
+        return derive(heard, settings=settings, recording=place, samples=self._sound, gaps=self.gaps)
 
     def _place(self) -> NoteRecording:
         return NoteRecording(path="", sha256="", start_s=0, end_s=len(self._sound) / SAMPLE_RATE)
@@ -180,7 +198,7 @@ class Story:
     def _mark_private(self) -> None:
         """Before a wine is closed: what was said in front of the cue that began the next is gone then."""
         for number, piece in self._pieces.items():
-            if number >= self._from:
+            if number >= self._from and (piece.careful or piece.quick):
                 piece.private = any(
                     word.start_s < end and start < word.end_s
                     for word in piece.heard.words

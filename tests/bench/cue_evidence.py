@@ -97,7 +97,14 @@ class Piece:
     @property
     def script(self) -> str:
         """The same for two recordings of one reading in other noise: they are never parted by a fold."""
-        return f"{self.kind}|{self.source.script if isinstance(self.source, Remarks) else self.source.key}"
+        match self.source:
+            case Remarks():
+                read = self.source.script
+            case clock_heard.Job():
+                read = self.source.session.name
+            case _:
+                read = self.source.key
+        return f"{self.kind}|{read}"
 
     @property
     def taken_to_run(self) -> bool:

@@ -3,10 +3,10 @@
     python tests/bench/fit_cues.py --keep /tmp/kept-cues --processes 2
     python tests/bench/fit_cues.py --keep /tmp/kept-cues --check
 
-1. Hears the material of cue_evidence.py (the halves "choose" and "explore" of the bench of clocks, "choose" of
-   that of false cues, short remarks, an hour without speech) and keeps the evidence, one JSON line a recording, at once: a run that was
-   stopped goes on. After a change of `audio/`, `recognise/` or `candidates`: --again. After a change of
-   `Evidence.features` alone nothing is heard anew.
+1. Hears the material of cue_evidence.py (the halves "choose" and "explore" of the bench of clocks, "choose"
+   of that of false cues, short remarks, an hour without speech) and keeps the evidence, one JSON line a
+   recording, at once: a run that was stopped goes on. After a change of `audio/`, `recognise/` or
+   `candidates`: --again. After a change of `Evidence.features` alone nothing is heard anew.
 2. Fits a logistic regression: a row is a candidate, its outcome whether it is what was said. Left out: what
    is written as a cue already (the spotter never weighs it), and the cue "begin" (its sentence goes on).
 3. Prints the weights, then what the spotter would find by threshold (* the program's): with the weights as

@@ -185,7 +185,7 @@ def test_material_is_of_the_half_to_choose_by() -> None:
     found = pieces()
     assert len({p.key for p in found}) == len(found)
     assert {p.kind for p in found} == set(KINDS)
-    assert {p.source.session.half for p in found if isinstance(p.source, Job)} == {"choose"}
+    assert {p.source.session.half for p in found if isinstance(p.source, Job)} == {"choose", "explore"}
     said = {s for p in found if isinstance(p.source, Said) for s in p.source.sentences}
     assert said == set(sentences("choose"))
     assert len(set(short_remarks())) == len(short_remarks())
@@ -193,10 +193,9 @@ def test_material_is_of_the_half_to_choose_by() -> None:
 
 
 def test_one_reading_clean_and_in_noise_is_one_script() -> None:
-    short = [p for p in pieces() if p.kind == "short"]
-    assert len({p.script for p in short}) * 2 == len(short)
-    others = [p for p in pieces() if p.kind != "short"]
-    assert len({p.script for p in others}) == len(others)
+    for kind, ways in (("short", 2), ("clock", 2), ("said", 1), ("silent", 1)):
+        found = [p for p in pieces() if p.kind == kind]
+        assert len({p.script for p in found}) * ways == len(found)
 
 
 LINES = (

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dictate.audio.speech import Stretch
 from dictate.listen.eventlog import (
     Began,
     Ended,
@@ -24,10 +25,12 @@ from dictate.listen.eventlog import (
     WrittenEvent,
     read_log,
 )
+from dictate.recognise.recogniser import HeardStretch
+from dictate.values import Perhaps, Word
 
 ROOT = Path(__file__).parents[2]
 EVENTS = (
-    Began(when="2026-11-27T10:12:00+01:00", program="0.1", model="whisper-base int8"),
+    Began(when="2026-11-27T10:12:00+01:00", program="0.1", identity="0123456789abcdef", blind=True),
     HeardEvent(
         start_s=1.25,
         end_s=2.5,
@@ -62,6 +65,12 @@ def test_events_come_back_as_they_were(tmp_path: Path) -> None:
         "written",
         "ended",
     ]
+
+
+def test_what_was_perhaps_a_cue_comes_back_in_both_readings() -> None:
+    cue, written = (Word("Gone.", 1.25, 2.0, 0.5, heard="Guys."),), (Word("Guys.", 1.25, 2.0, 0.5),)
+    heard = HeardStretch(written, perhaps=Perhaps(cue, written, 0.4))
+    assert HeardEvent.of(Stretch(1.25, 2.0), heard).heard == heard
 
 
 def test_an_event_is_on_the_disk_at_once(tmp_path: Path) -> None:
@@ -154,3 +163,34 @@ def test_killed_while_it_writes_it_lost_nothing_acknowledged(tmp_path: Path) -> 
         log = read_log(path)
         assert [e.at_s for e in log.events if isinstance(e, GapEvent)] == list(range(len(log.events)))
         assert len(log.events) >= told - 1  # the last line read may itself be torn
+
+
+LIMITED = """
+import resource, sys
+from pathlib import Path
+from dictate.listen.eventlog import EventLog, GapEvent
+path = Path(sys.argv[1])
+log = EventLog(path)
+for n in range(3):
+    log.append(GapEvent(at_s=n, seconds=0, reason="x" * 50))
+size = path.stat().st_size
+resource.setrlimit(resource.RLIMIT_FSIZE, (size + 10, resource.RLIM_INFINITY))  # room for a part of a line
+try:
+    log.append(GapEvent(at_s=3, seconds=0, reason="x" * 50))
+except OSError:
+    print("told", path.stat().st_size - size)
+resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
+log.append(GapEvent(at_s=4, seconds=0, reason="y"))
+log.close()
+"""
+
+
+def test_a_line_for_which_there_is_no_room_is_not_there_by_half(tmp_path: Path) -> None:
+    path = tmp_path / "session.jsonl"
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(path)], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert done.stdout == "told 0\n", done.stderr
+    log = read_log(path)
+    assert log.damaged == ()
+    assert [e.at_s for e in log.events if isinstance(e, GapEvent)] == [0, 1, 2, 4]

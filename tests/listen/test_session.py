@@ -16,8 +16,9 @@ import pytest
 
 from dictate.board import Board
 from dictate.listen.eventlog import Began, Ended, HeardEvent, WrittenEvent, read_log
+from dictate.listen.folder import LOG, NOTES, RECORDING, begin
 from dictate.listen.rehearsal import Rehearsal
-from dictate.listen.session import LOG, NOTES, RECORDING, Session
+from dictate.listen.session import Session
 from dictate.listen.story import News
 from dictate.note import Note, as_document
 from dictate.pipeline import notes_from_source, second_hearing
@@ -61,18 +62,19 @@ def test_a_session_gives_the_wines_and_times_of_its_recording(
     boards: list[Board] = []
     news: list[News] = []
     folder = tmp_path / "tasting"
-    session = Session(
-        folder,
-        Settings(),
-        source=Rehearsal(DEMO, pace=0),
-        show=boards.append,
-        on_news=lambda item, _: news.append(item),
-    )
-    notes: tuple[Note, ...] = session.run()
+    with begin(folder) as opened:
+        session = Session(
+            opened,
+            Settings(),
+            source=Rehearsal(DEMO, pace=0),
+            show=boards.append,
+            on_news=lambda item, _: news.append(item),
+        )
+        notes: tuple[Note, ...] = session.run()
     documents = [as_document(n) for n in notes]
     assert_same(documents, of_the_file)
     assert written(folder) == documents  # and no note twice
-    assert {session.file_of(n) for n in notes} == set((folder / NOTES).glob("*.json"))
+    assert {opened.files[n.id][0] for n in notes} == set((folder / NOTES).glob("*.json"))
     assert boards[-1].mode == "ended"
     assert {n.kind for n in news if n.sure} >= {"begin", "away", "gone"}
 

@@ -9,7 +9,7 @@ from dictate.listen.story import News, Story
 from dictate.note import Recording
 from dictate.recognise.recogniser import HeardStretch
 from dictate.settings import Settings
-from dictate.values import Word
+from dictate.values import ListedWine, Word
 
 SILENCE = np.zeros(16000 * 120, np.float32)
 
@@ -178,3 +178,72 @@ def test_speech_of_which_nothing_was_understood_is_told() -> None:
     assert teller.story.hear(0, HeardStretch(()), sure=False) == ()
     assert kinds(list(teller.story.hear(0, HeardStretch(()), sure=True))) == [("unheard", True)]
     assert start_s == 1.0
+
+
+LINES = (
+    "next wine, number one, Riesling", "lime on the nose", "spitting now", "all gone",
+    "next wine, number two, Gamay", "cherry on the nose",
+)  # fmt: skip
+
+
+def told(*, without: tuple[int, ...] = ()) -> Story:
+    """A session that went on: what its log tells, and breath groups whose words are withheld."""
+    story = Story(Settings(), SILENCE, identity="tasting", recogniser="test")
+    for number, line in enumerate(LINES):
+        stretch = Stretch(1.0 + 5 * number, 4.0 + 5 * number)
+        if number in without:
+            story.add(number, stretch, withheld=True)
+        else:
+            story.tell(number, stretch, heard=heard(line, stretch.start_s))
+    story.catch_up()
+    return story
+
+
+def test_what_a_log_tells_is_the_story_as_it_was() -> None:
+    teller = Teller()
+    for line in LINES:
+        teller.say(line)
+    story = told()
+    assert story.closed == teller.story.closed
+    assert story.open == teller.story.open
+    assert story.settled
+
+
+def test_what_went_before_is_no_news_when_the_session_goes_on() -> None:
+    story = told()
+    stretch = Stretch(60.0, 63.0)
+    story.add(len(LINES), stretch)
+    assert story.hear(len(LINES), heard("no tannin", 60.0), sure=True) == ()
+
+
+def test_what_is_heard_anew_takes_its_place() -> None:
+    story = told(without=(1,))
+    assert not story.settled
+    assert story.closed == ()  # a wine closes when all of it was heard with care
+    story.hear(1, heard(LINES[1], 6.0), sure=True)
+    assert story.closed == told().closed
+    assert story.settled
+
+
+def test_until_what_is_withheld_is_heard_anew_nothing_is_shown() -> None:
+    """It may have begun private speech that goes on."""
+    story = told(without=(5,))
+    assert story.is_private
+    story.hear(5, heard("cherry on the nose", 26.0), sure=True)
+    assert not story.is_private
+    story = told(without=(5,))
+    story.hear(5, heard("off the record", 26.0), sure=True)
+    assert story.is_private
+
+
+def test_tasted_blind_the_list_speaks_at_the_end_alone() -> None:
+    wines = (ListedWine(1, producer="Otter Weir"),)
+    story = Story(Settings(wines=wines, blind=True), SILENCE, identity="tasting", recogniser="test")
+    story.add(0, Stretch(1.0, 4.0))
+    story.hear(0, heard("next wine, number one, Riesling", 1.0), sure=True)
+    assert story.open is not None
+    assert story.open.wine.producer is None
+    place = Recording(path="a.wav", sha256="0" * 64, start_s=0, end_s=120)
+    (note,) = story.final(place)
+    assert note.wine.producer is not None
+    assert (note.wine.producer.text, note.wine.producer.source) == ("Otter Weir", "listed")

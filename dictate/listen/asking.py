@@ -1,0 +1,126 @@
+"""Which ear is asked to hear what: breath groups as they end, and guesses ahead of that.
+
+Sound in, tasks to the ears, outcomes back. Whoever calls it holds the story and the clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dictate.audio.cutter import Live, LiveCutter
+from dictate.audio.speech import SAMPLE_RATE, Stretch
+from dictate.cues import Samples
+from dictate.listen.ears import Reply, Task, Which
+from dictate.recognise.recogniser import AROUND_S, HeardStretch
+
+SPECULATE_S = 0.15  # of silence after which the quick ear begins: most stretches have ended by then
+_SLACK_S = 0.05
+
+
+class Hears(Protocol):
+    """An ear, as far as it is asked."""
+
+    def hear(self, task: Task) -> None:
+        """Hear a stretch; returns at once."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A breath group has ended."""
+
+    number: int
+    stretch: Stretch
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What an ear made of a breath group; `sure`: the careful one. `broken`: it could not hear it."""
+
+    number: int
+    stretch: Stretch
+    heard: HeardStretch
+    sure: bool
+    broken: bool = False
+
+
+def same(one: Stretch, other: Stretch) -> bool:
+    """Whether two stretches are the same words: edges move a little as more is heard."""
+    return abs(one.start_s - other.start_s) <= _SLACK_S and abs(one.end_s - other.end_s) <= _SLACK_S
+
+
+class Asking:
+    """Breath groups of one session, numbered in their order, and what the ears were asked of them."""
+
+    def __init__(
+        self, sound: Samples, ears: Mapping[Which, Hears], *, first: int = 0, from_s: float = 0.0
+    ) -> None:
+        """`sound`: the recording as far as it goes; `ears`: may become fewer; `first`: the number of the
+        first breath group of the sound that is fed, which begins `from_s` seconds into the recording."""
+        self._sound, self._ears = sound, ears
+        self._next = first
+        self._cutter = LiveCutter(from_s=from_s)
+        self._stretches: dict[int, Stretch] = {}  # that have ended
+        self._asked: dict[int, tuple[int, Stretch]] = {}  # by the task's number
+        self._guess: tuple[Stretch, HeardStretch | None] | None = None  # the quick ear was asked ahead
+        self._tasks = 0
+
+    def again(self, number: int, stretch: Stretch) -> None:
+        """Have a breath group of an earlier session heard, with care: nobody waits for it."""
+        self._stretches[number] = stretch
+        self._send("careful", number, stretch=stretch)
+
+    def feed(self, samples: NDArray[np.float32], *, running: bool) -> list[Said | Outcome]:
+        """More sound, shape (n,), 16 kHz, which is in the recording already; what is known by it. `running`:
+        the finish clock runs."""
+        return self._ask(self._cutter.feed(samples), running)
+
+    def finish(self, *, running: bool) -> list[Said | Outcome]:
+        """No more sound comes: what was being said has ended."""
+        return self._ask(Live(self._cutter.finish()), running)
+
+    def reply(self, reply: Reply) -> Outcome | None:
+        """What an ear gave back; None where it tells of no breath group that has ended."""
+        number, stretch = self._asked.pop(reply.number)
+        ended = self._stretches.get(number)
+        if ended is not None:
+            if not same(stretch, ended):
+                return None  # a guess that was wrong
+            sure = reply.ear == "careful"
+            return Outcome(number, ended, reply.heard, sure, broken=bool(reply.problem))
+        if self._guess is not None and same(self._guess[0], stretch):
+            self._guess = (stretch, reply.heard)
+        return None
+
+    def _ask(self, live: Live, running: bool) -> list[Said | Outcome]:
+        known: list[Said | Outcome] = []
+        for stretch in live.ended:
+            number, self._next = self._next, self._next + 1
+            self._stretches[number] = stretch
+            known.append(Said(number, stretch))
+            guess, self._guess = self._guess, None
+            if guess is None or not same(guess[0], stretch):
+                self._send("quick", number, stretch=stretch, running=running)
+            elif guess[1] is not None:
+                known.append(Outcome(number, stretch, guess[1], sure=False))
+            self._send("careful", number, stretch=stretch)
+        if live.open is None or (self._guess and not same(self._guess[0], live.open)):
+            self._guess = None  # more was said: what the ear makes of it does not count
+        elif live.silent_s >= SPECULATE_S and self._guess is None and "quick" in self._ears:
+            self._guess = (live.open, None)
+            self._send("quick", self._next, stretch=live.open, running=running)
+        return known
+
+    def _send(self, which: Which, number: int, *, stretch: Stretch, running: bool | None = None) -> None:
+        if which not in self._ears:
+            return
+        first = round(max(0.0, stretch.start_s - AROUND_S) * SAMPLE_RATE)
+        samples = self._sound[first : round((stretch.end_s + AROUND_S) * SAMPLE_RATE)]
+        self._tasks += 1
+        self._asked[self._tasks] = (number, stretch)
+        self._ears[which].hear(Task(self._tasks, samples, stretch, first / SAMPLE_RATE, running=running))
