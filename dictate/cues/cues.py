@@ -102,5 +102,7 @@ def time_cues(cues: Sequence[Cue], samples: Samples | None, *, sample_rate: int 
             usual_s=usual_s(" ".join(w.text for w in cue.words)),
             sample_rate=sample_rate,
         )
-        timed.append(replace(cue, onset_s=onset.onset_s, confidence=onset.confidence))
+        # a cue that was written otherwise is no surer than that it was said at all
+        sure = cue.words[0].confidence if cue.words[0].heard is not None else 1.0
+        timed.append(replace(cue, onset_s=onset.onset_s, confidence=min(sure, onset.confidence)))
     return tuple(timed)

@@ -152,11 +152,14 @@ WEIGHTS = (0.33, -0.08, 2.74, -0.60, -5.52, -1.73, 0.09, 3.38, 9.65, 4.95)
 AT_LEAST = 0.6  # probability
 PERHAPS = 0.1  # ... below which it is out of the question, whatever is said before and after
 CERTAIN = 0.9  # ... from which a cue may be an example of how this taster says it
+_MORE_S = 0.8  # a stretch that is so much longer than its cue holds other words too, which would be lost
 _FAR = 0.6  # distance: 95 of 100 stretches with other words are farther (15 dB, the half "choose")
 
 
 def chance(evidence: Evidence) -> float:
-    """The probability that the candidate was said, 0 to 1."""
+    """The probability that the candidate was said, and no more, 0 to 1."""
+    if evidence.seconds - usual_s(evidence.candidate.text) > _MORE_S:
+        return 0.0
     weighed = sum(w * f for w, f in zip(WEIGHTS, evidence.features, strict=True))
     return 1 / (1 + math.exp(-weighed))
 

@@ -105,7 +105,7 @@ class WhisperRecogniser:
             return HeardStretch(words, again.steps, again.refused)
         (sound, decoded), *_ = pieces
         cue = [t.later(from_s) for t in self._listeners.words(sound, spotted.text)]
-        said = tuple(_inside(cue, stretch, decoded.text))
+        said = tuple(replace(w, confidence=spotted.chance) for w in _inside(cue, stretch, decoded.text))
         perhaps = Perhaps(said, words, spotted.chance)
         if spotted.chance >= self._cue_at_least:
             return HeardStretch(said, perhaps=perhaps)

@@ -5,6 +5,8 @@ Tolerances: 6 ms clean (a hop is 5 ms), 30 ms at 20 dB, 60 ms at 15 dB (a quiet 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -155,6 +157,13 @@ def test_time_cues_sets_onset_and_confidence_from_the_samples() -> None:
     assert timed.onset_s != cue.onset_s
     assert timed.words == cue.words
     assert timed.confidence > 0.9
+
+
+def test_a_cue_that_was_written_otherwise_is_no_surer_than_that_it_was_said() -> None:
+    (cue,) = find_cues(said("it's gone", at=ONSET_S - 0.3), TABLE).cues
+    words = tuple(replace(w, confidence=0.45, heard="Guys.") for w in cue.words)
+    (timed,) = time_cues((replace(cue, words=words),), recording("vowel", snr_db=60, seed=6))
+    assert timed.confidence == 0.45
 
 
 def test_time_cues_without_samples_keeps_the_words_start() -> None:

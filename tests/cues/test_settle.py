@@ -46,11 +46,11 @@ NEXT = "Next wine, number five."
     ("lines", "found"),
     [
         # the clock runs when the next wine begins: the likeliest word was the one that stopped it
-        ([BEGIN, AWAY, "Long, lemon.", ("Guys.", "It's gone.", 0.4), NEXT], "gone: It's gone"),
+        ([BEGIN, AWAY, "Long, lemon.", ("Guys.", "It's gone.", 0.45), NEXT], "gone: It's gone"),
         ([BEGIN, AWAY, ("Are you.", "All gone.", 0.3), ("Guys.", "Gone.", 0.5), NEXT], "gone: Gone"),
         ([BEGIN, AWAY, ("Guys.", "Gone.", 0.5), "Very good.", "End of tasting."], "gone: Gone"),
         # none is likely enough, or nothing tells yet that it must have stopped
-        ([BEGIN, AWAY, ("Lime pith.", "All gone.", 0.15), NEXT], ""),
+        ([BEGIN, AWAY, ("Lime pith.", "All gone.", 0.35), NEXT], ""),
         ([BEGIN, AWAY, ("Guys.", "Gone.", 0.5), "Very good."], ""),
         # it is in front of the away cue, or behind the next wine
         ([BEGIN, ("Guys.", "Gone.", 0.5), AWAY, NEXT], ""),
@@ -63,7 +63,7 @@ NEXT = "Next wine, number five."
         ([BEGIN, AWAY, ("Guys.", "Gone.", 0.95), ("Or on.", "All gone.", 0.2), NEXT], "gone: Gone"),
         # still there behind it: it had not gone
         ([BEGIN, AWAY, ("Better or", "It's gone.", 0.7), "Still there."], ""),
-        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.7), "Still there.", ("Guys.", "Gone.", 0.3), NEXT],
+        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.7), "Still there.", ("Guys.", "Gone.", 0.45), NEXT],
          "gone: Gone"),
         ([BEGIN, AWAY, "Still there.", ("Guys.", "Gone.", 0.7)], "gone: Gone"),
     ],
