@@ -88,18 +88,19 @@ def _settled(
     """Which of the doubtful breath groups of a run of the clock are cues, those that change at least."""
     last = float("inf") if clock.until is None else clock.until
     here = {n: d for n, d in doubts.items() if clock.since < n < last}
-    if clock.away is None:
-        return _started(clock, here)
+    started = _started(clock, here) if clock.away is None else {}
+    if clock.away is None and not started:
+        return {}
     stops = {n: d.chance for n, d in here.items() if _is(d, STOPPING)}
     if any(n not in stops for n in clock.gone):
-        return {n: chance >= CERTAIN for n, chance in stops.items() if taken[n]}
+        return {**started, **{n: chance >= CERTAIN for n, chance in stops.items() if taken[n]}}
     # said to be still there behind it: it had not gone
     held = max((n for n in holding if clock.since < n < last), default=-1)
     open_to = {n: chance for n, chance in stops.items() if n > held or chance >= CERTAIN}
     best = max(open_to, key=lambda n: open_to[n], default=None)
     if best is not None and not taken[best] and (clock.until is None or stops[best] < ENOUGH):
         best = None
-    return {n: n == best for n in stops if taken[n] or n == best}
+    return {**started, **{n: n == best for n in stops if taken[n] or n == best}}
 
 
 def _started(clock: _Clock, here: Mapping[int, Perhaps]) -> dict[int, bool]:
