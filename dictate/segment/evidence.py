@@ -38,10 +38,14 @@ AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks o
 
 # what a look at a glass is told in, beside hues; of these the first may stand alone
 _LOOKS = frozenset("pale palish deep dark inky opaque clear bright brilliant dull hazy cloudy".split())
+_DEPTHS = _LOOKS | frozenset("light mid medium very".split())
+_DEEP = frozenset("pale palish deep medium mid".split())  # "bright cherry" may be tasted
 _BESIDE = _LOOKS | frozenset(
     "light mid medium minus plus very quite rather fairly pretty really bit touch of a an the to and"
     " with in at it is 's just core rim edge watery".split()
 )
+# what is measured in the mouth: a colour told beside it is a flavour
+_TASTED = frozenset("acid acids acidity tannin tannins alcohol body bitterness sweetness mousse".split())
 _NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
 
 
@@ -66,11 +70,15 @@ def stage_table(data: Mapping[str, Mapping[str, Sequence[str]]]) -> StageTable:
 @dataclass(frozen=True, slots=True)
 class Look:
     """What a breath says of the colour: `hue` said at all; `alone`, of nothing but the look ("pale
-    lemon"); `either`, nothing but words that are smells as well ("lemon, peach")."""
+    lemon"); `either`, nothing but words that are smells as well ("lemon, peach"); `smells`, such words
+    beside what is a smell alone, or a thing measured ("lime and wet stone", "the acidity is medium, violet");
+    `deep`, a colour with its depth and nothing else."""
 
     hue: bool
     alone: bool
     either: bool
+    smells: bool = False
+    deep: bool = False
 
 
 def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
@@ -79,11 +87,29 @@ def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
     hues = [m for m in mentions if m.of("hue")]
     named = any(m.of(kind) for m in mentions for kind in _NAMES)
     rest = {t.text for t in tokens} - {t.text for m in hues for t in tokens[m.first : m.last]}
+    texts = {t.text for t in tokens}
+    both = all(m.of("descriptor") for m in hues)
+    others = any(m.of("descriptor") and not m.of("hue") for m in mentions) or texts & _TASTED
+    alone = bool(hues or rest & _LOOKS) and rest <= _BESIDE and not named
     return Look(
         hue=bool(hues),
-        alone=bool(hues or rest & _LOOKS) and rest <= _BESIDE and not named,
-        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and all(m.of("descriptor") for m in hues),
+        alone=alone,
+        deep=alone and bool(hues) and bool(rest & _DEEP),
+        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and both,
+        smells=bool(hues) and both and bool(others) and not texts & _LOOKS,
     )
+
+
+def looks_at(tokens: Sequence[Token], *, lexicon: Lexicon) -> list[int]:
+    """First tokens of colours told with their depth ("pale lemon")."""
+    starts = []
+    for mention in find_mentions(tokens, lexicon):
+        first = mention.first
+        while first > 0 and tokens[first - 1].text in _DEPTHS and not tokens[first - 1].pause:
+            first -= 1
+        if mention.of("hue") and first < mention.first:
+            starts.append(first)
+    return starts
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +121,12 @@ class Evidence:
     tokens: int
 
 
-def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon) -> Evidence:
-    """What one clause says. The strongest rule of a stage leads and others add half, so that long
-    clauses don't shout down short ones; a weak rule does not count on a word that only colours a
-    descriptor ("dry herbs")."""
+def clause_evidence(
+    tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon, smells: bool = False
+) -> Evidence:
+    """What one clause says; `smells`: the hues in its breath are none. The strongest rule of a stage
+    leads and others add half, so that long clauses don't shout down short ones; a weak rule does not
+    count on a word that only colours a descriptor ("dry herbs")."""
     line = Line(tokens)
     mentions = find_mentions(tokens, lexicon)
     busy = {p for m in mentions if m.of("descriptor") for p in range(m.first - 1, m.last)}
@@ -121,6 +149,8 @@ def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexi
         share = 1.0 / len(mention.entries)
         said = " ".join(t.text for t in tokens[mention.first : mention.last])
         for entry in mention.entries:
+            if smells and entry.kind == "hue":
+                continue
             ordinary = entry.data.get("risky") or said in entry.data.get("ambiguous", ())
             if ordinary and entry.kind != "descriptor":
                 continue  # unless a wine is being named

@@ -10,7 +10,7 @@ from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
 from dictate.segment.decode import Clause, decode_stages
-from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of
+from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of, looks_at
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
@@ -32,6 +32,20 @@ _CORRECTION = compile_any(
         "i said|put|called … , * * i meant",
         "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
         "scrap|delete|drop|cancel the|those",
+    ]
+)  # fmt: skip
+UNNAMED = 6.0  # a clause that measures the wine or looks at it, and names nothing, is no part of its name
+_DEGREE = (
+    "low|lowish|light|soft|medium|mid|moderate|average|good|crisp|fresh|firm|grippy|high|highish|full|big|strong|long"
+    "|short|rounded"
+)
+_NOUN = "acid|acids|acidity|tannin|tannins|alcohol|body|bodied|sweetness|bitterness|mousse|intensity|finish|length"
+# a thing of the glass named with its degree; in the breath that names the wine the naming ends here
+_MEASURED = compile_any(
+    [
+        f"with? a? very|quite|fairly|pretty|rather? {_DEGREE} plus|minus? {_NOUN}",
+        f"with? the? {_NOUN} ,? is|'s|are|was? very|quite|fairly|pretty|rather? {_DEGREE}",
+        "bone|off|medium dry", "on the nose|palate|finish", "the? nose|palate ,? is|'s|was",
     ]
 )  # fmt: skip
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
@@ -66,12 +80,17 @@ def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
         yield tuple(group)
 
 
-def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
-    """A breath group cut at its punctuation and before a turn to another stage."""
+def _clauses(
+    words: tuple[Word, ...], *, looks: Sequence[int] = (), naming: bool
+) -> Iterator[tuple[Word, ...]]:
+    """A breath group cut at its punctuation and before a turn to another stage; one that is `naming` the
+    wine also before a thing measured and before `looks`, where it tells a colour."""
     tokens = tokenise(words)
     line = Line(tokens)
     # "cherry on the nose" ends with its stage: no turn
     turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
+    if naming:
+        turns += [*looks, *(first for first, _ in line.spans(_MEASURED))]
     cuts = {tokens[first].word for first in turns}
     cuts |= {t.word + 1 for t in tokens if t.pause}
     start = 0
@@ -100,6 +119,12 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
     return ranked[0] if best > 0 and (best >= CLEAR or second <= best / 2) else None
 
 
+def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
+    """Whether a clause tells a degree of something in the glass, or its colour."""
+    tokens = tokenise(words)
+    return bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
+
+
 class _Cutter:
     """Walks breath groups and cues in order of time; knows the wine and whether the clock runs."""
 
@@ -108,6 +133,7 @@ class _Cutter:
         self.units: list[_Unit] = []
         self.wine = 0
         self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
+        self.described = False  # something of this wine, beside its name
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -134,6 +160,7 @@ class _Cutter:
         if cue.kind == "begin":
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
+            self.described = False
         if cue.kind == "away":
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
@@ -146,31 +173,41 @@ class _Cutter:
 
     def breath(self, words: tuple[Word, ...]) -> None:
         """Takes a breath group in, cut into clauses."""
-        parts = list(_clauses(words))
+        named, begins = self.fresh_wine, not self.units
+        tokens = tokenise(words)
+        looks = looks_at(tokens, lexicon=self.lexicon) if named else ()
+        parts = list(_clauses(words, looks=looks, naming=named))
+        look = look_of(tokens, lexicon=self.lexicon)
         weighed = breath_evidence(
-            [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
+            [
+                clause_evidence(tokenise(p), self.table, lexicon=self.lexicon, smells=look.smells)
+                for p in parts
+            ]
         )
-        look = look_of(tokenise(words), lexicon=self.lexicon)
         if look.either and self.hue_said and not self.fresh_wine:
             # the hue is told: "peach" is a smell by now
             weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
+        first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
-        named, begins = self.fresh_wine, not self.units
         apart = _apart(words, weighed)
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
-            if look.alone and (named or begins):
+            if (look.alone and (named or begins)) or first_look:
                 weights["appearance"] = weights.get("appearance", 0.0) + (LOOKING if named else NAMING)
             elif named:
-                weights["identity"] = weights.get("identity", 0.0) + NAMING
+                plain = weights.get("identity", 0.0) <= 0 and _describes(part, lexicon=self.lexicon)
+                weights["identity"] = weights.get("identity", 0.0) + (-UNNAMED if plain else NAMING)
             clause = Clause(
                 evidence=weights,
                 new_breath=place == 0,
                 new_wine=self.fresh_wine,
+                early=not self.described,
                 clock_running=self.running,
                 apart=apart,
             )
             self.units.append(_Unit(part, clause, self.wine))
             self.fresh_wine = False
+            told = max((v for s, v in weights.items() if s not in ("identity", "aside")), default=0.0)
+            self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
 
 
 def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:

@@ -49,6 +49,13 @@ def test_a_weak_sign_changes_the_stage_only_with_a_breath(new_breath: bool, seco
     assert decode_stages([clause("nose"), clause("palate", 1.6, new_breath=new_breath)])[1] == second
 
 
+@pytest.mark.parametrize(("early", "second"), [(True, "palate"), (False, "identity")])
+def test_what_follows_the_name_leaves_it_cheaply_while_nothing_else_is_told(
+    early: bool, second: Stage
+) -> None:
+    assert decode_stages([clause("identity"), clause("palate", 3.0, early=early)])[1] == second
+
+
 @pytest.mark.parametrize(("running", "stage"), [(True, "finish"), (False, "nose")])
 def test_words_while_the_clock_runs_are_of_the_finish(running: bool, stage: Stage) -> None:
     clauses = [clause("palate"), clause("nose", 3.0, clock_running=running)]
