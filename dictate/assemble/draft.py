@@ -124,7 +124,7 @@ class Draft:
             return
         words = self.phrases[reading.phrase].words[reading.first : reading.last]
         if len(words) <= 2:
-            text = fold(spoken_text(words))
+            text = fold(spoken_text(words)).rstrip("?!")
             item = Descriptor(term=text, known=True, **self.spoken(reading))
             self._list(reading, "palate.absent", item)
 

@@ -39,7 +39,10 @@ _DEGREE = (
     "low|lowish|light|soft|medium|mid|moderate|average|good|crisp|fresh|firm|grippy|high|highish|full|big|strong|long"
     "|short|rounded"
 )
-_NOUN = "acid|acids|acidity|tannin|tannins|alcohol|body|bodied|sweetness|bitterness|mousse|intensity|finish|length"
+_NOUN = (
+    "acid|acids|acidity|tannin|tannins|alcohol|body|bodied"
+    "|sweetness|bitterness|mousse|intensity|finish|length"
+)
 # a thing of the glass named with its degree; in the breath that names the wine the naming ends here
 _MEASURED = compile_any(
     [
