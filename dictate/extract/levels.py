@@ -69,7 +69,7 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[Hit]:
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, texts=_OF_BODY)
                 found.append(Hit(a, b, kind, value, default="body" if of_body else ""))
     found += _figures(parsed, [h for h in found if h.kind == "noun"])
-    best = _understated(parsed, of_the_noun(parsed, _best(parsed, found), found), table)
+    best = _understated(parsed, of_the_noun(parsed, _best(parsed, found), found=found), table)
     return _ranges(parsed, best)
 
 

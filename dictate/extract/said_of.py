@@ -31,12 +31,14 @@ class Hit:
 
     @property
     def size(self) -> int:
+        """How many tokens it is told in."""
         return self.last - self.first
 
 
-def of_the_noun(parsed: Parsed, best: Sequence[Hit], found: Sequence[Hit]) -> list[Hit]:
+def of_the_noun(parsed: Parsed, best: Sequence[Hit], *, found: Sequence[Hit]) -> list[Hit]:
     """A word of one thing said of another: "medium body and full tannin", "the alcohol is light" tell a
-    degree of that; "the tannin is dry", "sweet fruit" tell nothing of sugar."""
+    degree of that; "the tannin is dry", "sweet fruit" tell nothing of sugar. `best`: hits that do not
+    overlap; `found`: all of them."""
     degrees = {(h.first, h.last): h for h in found if h.kind in ("scale", "quantity")}
     nouns = {p: h.attribute for h in best if h.kind == "noun" for p in (h.first, h.last - 1)}
     made = []
