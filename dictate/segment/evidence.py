@@ -46,6 +46,7 @@ _BESIDE = _LOOKS | frozenset(
 )
 # what is measured in the mouth: a colour told beside it is a flavour
 _TASTED = frozenset("acid acids acidity tannin tannins alcohol body bitterness sweetness mousse".split())
+_COMPARING = frozenset("than unlike like as".split())
 _NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
 
 
@@ -137,6 +138,8 @@ def clause_evidence(
         for first, last in line.spans(pattern):
             if set(range(first, last)) <= inside:
                 continue  # "burnt sugar" says nothing of sweetness
+            if stage == "identity" and first and tokens[first - 1].text in _COMPARING:
+                continue  # "more violets than number three" names no wine
             if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
                 found.setdefault(stage, []).append(weight)
                 break
