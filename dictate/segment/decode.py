@@ -33,7 +33,9 @@ class Clause:
     early: bool = False  # nothing of this wine was described before: only its name is left behind
     clock_running: bool = False
     timed: bool = False  # a cue of the clock: one is at the finish now
-    apart: Stage | None = None  # a correction: its stage is its own, and what follows goes on as before
+    # a correction: its stage is its own (of several the one that we were in last), and what follows goes on
+    # as before
+    apart: tuple[Stage, ...] = ()
 
 
 State = tuple[int, bool]  # index into ORDER of the stage one is in, and whether this is an aside
@@ -70,12 +72,18 @@ def _fit(state: State, clause: Clause) -> float:
 def decode_stages(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
     """The best stage for each clause, in order. Linear in the number of clauses."""
     # a wine that begins with a guess or a correction still begins
-    in_chain = [c.apart is None or c.new_wine for c in clauses]
+    in_chain = [not c.apart or c.new_wine for c in clauses]
     chained = iter(_decode_chain([c for c, among in zip(clauses, in_chain, strict=True) if among]))
     stages: list[Stage] = []
+    last: dict[Stage, int] = {}  # where each stage was last
     for clause, among in zip(clauses, in_chain, strict=True):
         stage = next(chained) if among else "aside"
-        stages.append(clause.apart or stage)
+        if clause.new_wine:
+            last.clear()
+        if clause.apart:
+            stage = max(clause.apart, key=lambda s: last.get(s, -1))
+        last[stage] = len(stages)
+        stages.append(stage)
     return tuple(stages)
 
 

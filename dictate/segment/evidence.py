@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from dictate.language.mentions import find_mentions
+from dictate.language.numbers import read_numbers
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.lexicon.entries import Lexicon
@@ -33,6 +34,8 @@ STRONG_AMID_TRADE = 0.8
 _EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom meant so alone
 AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "stone")
 ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
+YEAR_ALONE = 1.2  # "2019."
+OUT_OF, _OUT_OF = 4.0, frozenset(["5", "10", "20", "100"])  # "17.5/20"
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
@@ -122,6 +125,11 @@ class Evidence:
     tokens: int
 
 
+def _is_year(tokens: Sequence[Token]) -> bool:
+    numbers = read_numbers(tokens) if 0 < len(tokens) <= 4 else ()
+    return len(numbers) == 1 and numbers[0].kind == "year" and numbers[0].last == len(tokens)
+
+
 def clause_evidence(
     tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon, smells: bool = False
 ) -> Evidence:
@@ -143,6 +151,10 @@ def clause_evidence(
             if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
                 found.setdefault(stage, []).append(weight)
                 break
+    if _is_year(tokens):
+        found.setdefault("identity", []).append(YEAR_ALONE)
+    if any(t.before == "/" and t.text in _OUT_OF for t in tokens):
+        found.setdefault("verdict", []).append(OUT_OF)
     score: dict[Stage, float] = {}
     for stage, weights in found.items():
         weights.sort(reverse=True)

@@ -31,7 +31,9 @@ _CORRECTION = compile_any(
         "i said … i meant|mean", "i said … , … i meant|mean", "i said … , … , … i meant|mean",
         "i said|put|called … , * * i meant",
         "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
-        "scrap|delete|drop|cancel the|those",
+        "scrap|delete|drop|cancel the|those", "change|swap|replace|switch * to|for|with|into",
+        "^ scrap|delete|remove|cancel|erase *", "forget|scrap|ignore what i said",
+        "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
 UNNAMED = 6.0  # a clause that measures the wine or looks at it, and names nothing, is no part of its name
@@ -103,14 +105,15 @@ def _clauses(
             start = cut
 
 
-def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> Stage | None:
-    """The stage of a correction ("I said light, I meant medium"), by its own words
+def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> tuple[Stage, ...]:
+    """The stage, or those that it may be, of a correction ("I said light, I meant medium"), by its own words
     alone; a guess at what a blind wine is is of the identity."""
-    line = Line(tokenise(words))
+    tokens = tokenise(words)
+    line = Line(tokens)
     if _GUESS.search(line.text) and any(w.get("identity", 0.0) >= 1 for w in weighed):
-        return "identity"
+        return ("identity",)
     if not _CORRECTION.search(line.text):
-        return None
+        return ()
     total: dict[Stage, float] = {}
     for weights in weighed:
         for stage, weight in weights.items():
@@ -118,8 +121,11 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
                 total[stage] = total.get(stage, 0.0) + weight
     ranked: list[Stage] = sorted(total, key=lambda s: -total[s])
     best, second = (*(total[s] for s in ranked), 0.0, 0.0)[:2]
-    # "I said plum, I meant cherry" may be of any stage: it is of the one that we are in
-    return ranked[0] if best > 0 and (best >= CLEAR or second <= best / 2) else None
+    if best > 0 and (best >= CLEAR or second <= best / 2):
+        return (ranked[0],)
+    # "I said plum, I meant cherry" may be of any of these: of the one that we were in last
+    led = all(t.text in _LEAD_IN for t in tokens[: next(line.spans(_CORRECTION))[0]])
+    return tuple(s for s in ranked if total[s] > 0) if led else ()
 
 
 def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
@@ -193,6 +199,8 @@ class _Cutter:
         first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
         apart = _apart(words, weighed)
+        if not apart and _CORRECTION.search(Line(tokens).text):
+            weighed = [{s: v for s, v in w.items() if s != "aside"} for w in weighed]  # of where we are
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
             if (look.alone and (named or begins)) or first_look:
                 weights["appearance"] = weights.get("appearance", 0.0) + (LOOKING if named else NAMING)
