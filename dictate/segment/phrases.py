@@ -53,6 +53,17 @@ _MEASURED = compile_any(
         "bone|off|medium dry", "on the nose|palate|finish", "the? nose|palate ,? is|'s|was",
     ]
 )  # fmt: skip
+# a breath that tells where we are, or of what, and nothing else
+_SHORT = 6  # words
+_SO = "^ so|now|okay|ok|right|and|then|well? ,?"
+_ANNOUNCES = compile_any(
+    [
+        f"{_SO} on|to|in? the|my? nose|palate|mouth|finish|appearance|verdict $",
+        f"{_SO} the? colour|color|look|conclusion|conclusions|overall $", f"{_SO} in the glass $",
+    ]
+)  # fmt: skip
+_NAMES_A_THING = compile_any([f"^ and|the|its? the? {_NOUN}|acids|nose|palate|colour|color|rim|legs|tears $"])
+_SAYS_OF_IT = compile_any(["^ is|'s|are|was|were|isn't|aren't"])
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
 # a new clause begins here even without punctuation: the taster turns to another stage
 _TURNS = compile_any(
@@ -221,17 +232,44 @@ class _Cutter:
             self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
 
 
+def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, said: Sequence[Word]) -> bool:
+    """Whether `said`, a breath up to the unit at `place`, carries nothing but its stage or a thing's name ("on the nose.", "the acidity"), and
+    the next, of the same stage and wine, says the rest: both are one phrase."""
+    if place + 1 >= len(units):
+        return False
+    here, then = units[place], units[place + 1]
+    same = here.wine == then.wine and stages[place] == stages[place + 1]
+    if (
+        not same
+        or not then.clause.new_breath
+        or here.cue
+        or then.cue
+        or here.clause.apart
+        or then.clause.apart
+    ):
+        return False
+    if len(said) > _SHORT:
+        return False
+    text = Line(tokenise(said)).text
+    if _ANNOUNCES.search(text):
+        return True
+    return bool(_NAMES_A_THING.search(text) and _SAYS_OF_IT.search(Line(tokenise(then.words)).text))
+
+
 def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:
-    """Neighbouring clauses of one breath and stage become one phrase."""
+    """Neighbouring clauses of one breath and stage become one phrase; so does an announcement with what
+    it announces."""
     open_words: list[Word] = []
     open_stage: Stage | None = None
     wine = 0
-    for unit, stage in zip(units, stages, strict=True):
-        fits = stage == open_stage and not unit.clause.new_breath and unit.cue is None
+    announced = False
+    for place, (unit, stage) in enumerate(zip(units, stages, strict=True)):
+        fits = stage == open_stage and (announced or not unit.clause.new_breath) and unit.cue is None
         if open_words and not fits:
             assert open_stage is not None
             yield Phrase(tuple(open_words), open_stage, wine)
             open_words = []
+        announced = _leads_on(units, stages, place=place, said=(*open_words, *unit.words))
         if unit.cue:
             yield Phrase(unit.words, "cue", unit.wine, cue=unit.cue)
             open_stage = None
