@@ -23,6 +23,7 @@ _FOCUS = _OF_TANNIN | frozenset(
     " middle core entry".split()
 )
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
+_FEELS_LIKE = "feels-like"  # a rule of scope.toml
 _ACIDITY = "palate.acidity"
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
 
@@ -97,9 +98,12 @@ def _mentioned(
             if not field or measured or parsed.tokens[mention.first].word in of_acid:
                 continue  # "soft acidity", "acids soft": a degree, not a texture
         told = behind.get(mention.first)
+        mark = parsed.scope(mention.first, mention.last)
+        feel = entry.kind == "texture" and mark.rule == _FEELS_LIKE  # "tannins like velvet" feel velvety
         yield parsed.reading(
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
             strength=told.value if told else strength_before(parsed, mention.first, table=table),
+            scope="said" if feel else mark.scope, rule="" if feel else mark.rule,
         )  # fmt: skip
 
 

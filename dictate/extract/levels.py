@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
-from dictate.extract.said_of import Hit, of_the_noun
+from dictate.extract.said_of import FOREIGN, Hit, of_the_noun
 from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.extract.strengths import strengths_behind
 from dictate.values import Reading, Scope
@@ -241,6 +241,8 @@ class _Levels:
         if not first <= place < last or any(h.first <= place < h.last for h in hits):
             return False
         text = self.parsed.tokens[place].text
+        if text in FOREIGN:
+            return True  # "not much fruit left"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
     def clause(self, hits: Sequence[Hit]) -> None:

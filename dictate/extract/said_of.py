@@ -9,7 +9,7 @@ from dictate.extract.leveltable import Attribute
 from dictate.extract.parsed import Parsed
 
 # what a word of degree may be said of, that is measured by no table of its own
-_FOREIGN = frozenset("fruit fruits oak spice perfume flavour flavours flavor flavors".split())
+FOREIGN = frozenset("fruit fruits oak spice perfume flavour flavours flavor flavors".split())
 _IS = frozenset("is 's are 're was were feels feel seems seem looks stays remains".split())
 _LINKING = _IS | frozenset(
     "very quite rather fairly pretty really a bit touch little so too just still all".split()
@@ -58,7 +58,7 @@ def _subject(parsed: Parsed, hit: Hit, nouns: Mapping[int, Attribute | None]) ->
     tokens = parsed.tokens
     things = (
         *nouns,
-        *(p for p in (hit.last, hit.last + 1) if p < len(tokens) and tokens[p].text in _FOREIGN),
+        *(p for p in (hit.last, hit.last + 1) if p < len(tokens) and tokens[p].text in FOREIGN),
     )
     if hit.last in things and not tokens[hit.last - 1].pause:
         return hit.last
@@ -66,7 +66,7 @@ def _subject(parsed: Parsed, hit: Hit, nouns: Mapping[int, Attribute | None]) ->
     while place >= 0 and tokens[place].text in _LINKING and not tokens[place].pause:
         place -= 1
     linked = any(t.text in _IS for t in tokens[place + 1 : hit.first])
-    thing = place >= 0 and not tokens[place].pause and (place in nouns or tokens[place].text in _FOREIGN)
+    thing = place >= 0 and not tokens[place].pause and (place in nouns or tokens[place].text in FOREIGN)
     return place if thing and (linked or place == hit.first - 1) else None
 
 

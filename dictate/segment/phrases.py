@@ -233,8 +233,9 @@ class _Cutter:
 
 
 def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, said: Sequence[Word]) -> bool:
-    """Whether `said`, a breath up to the unit at `place`, carries nothing but its stage or a thing's name ("on the nose.", "the acidity"), and
-    the next, of the same stage and wine, says the rest: both are one phrase."""
+    """Whether `said`, a breath up to the unit at `place`, carries nothing but its stage or a thing's name
+    ("on the nose.", "the acidity"), and the next, of the same stage and wine, says the rest: both are one
+    phrase."""
     if place + 1 >= len(units):
         return False
     here, then = units[place], units[place + 1]
