@@ -38,6 +38,8 @@ class Draft:
     fed: set[int] = field(default_factory=set)
     # by path, and by key where it is a list: what it came to hold (None: nothing), by which reading
     steps: dict[tuple[str, str], list[tuple[Reading, Any]]] = field(default_factory=dict)
+    # by path: the last value that its own breath took back ("medium, no, make it high")
+    slips: dict[str, Reading] = field(default_factory=dict)
 
     def spoken(self, reading: Reading) -> dict[str, Any]:
         """The four keys of everything spoken."""
@@ -67,10 +69,31 @@ class Draft:
             self._fold_listed(reading)
         elif reading.field == "wine.grapes":
             if reading.scope == "said":
-                self._list(reading, "wine.grapes", Term(term=str(reading.value), **self.spoken(reading)))
+                self._grape(reading)
         elif reading.scope == "said":
             self._set(reading)
-        elif reading.scope == "denied" and reading.field.startswith("palate."):
+        elif reading.scope == "denied":
+            self._deny(reading)
+
+    def _grape(self, reading: Reading) -> None:
+        """ "no, it's a Chenin": what corrects takes the place of the grapes named before."""
+        if reading.corrects:
+            steps = {key: made[-1][0] for (path, key), made in self.steps.items() if path == "wine.grapes"}
+            for key in [k for k, last in steps.items() if last.phrase != reading.phrase]:
+                self._unlist(reading, "wine.grapes", key)
+        self._list(reading, "wine.grapes", Term(term=str(reading.value), **self.spoken(reading)))
+
+    def _deny(self, reading: Reading) -> None:
+        """A term that is held and denied later is held no more ("not lemon"); of what its own breath takes
+        back the history tells where that breath puts another in its place."""
+        value = self.values.get(reading.field)
+        if reading.rule == _SELF_REPAIR:
+            self.slips[reading.field] = reading
+        elif isinstance(value, Term) and fold(value.term) == fold(str(reading.value)):
+            del self.values[reading.field]
+            self.fed.add(reading.phrase)
+            self.steps[reading.field, ""].append((reading, None))
+        elif reading.field.startswith("palate."):
             self._absent_word(reading)
 
     def _list(self, reading: Reading, path: str, item: Any) -> None:
@@ -120,11 +143,9 @@ class Draft:
 
     def _absent_word(self, reading: Reading) -> None:
         """ "not flabby", "without being heavy": the word denied is listed as absent."""
-        if reading.rule == _SELF_REPAIR:
-            return
         words = self.phrases[reading.phrase].words[reading.first : reading.last]
         if len(words) <= 2:
-            text = fold(spoken_text(words))
+            text = fold(spoken_text(words)).rstrip("?!")
             item = Descriptor(term=text, known=True, **self.spoken(reading))
             self._list(reading, "palate.absent", item)
 
@@ -155,6 +176,9 @@ class Draft:
                 self.fed.add(reading.phrase)
             return
         self.values[path] = value
+        slip = self.slips.pop(path, None)
+        if slip and reading.corrects and slip.phrase == reading.phrase:
+            self.steps.setdefault((path, ""), []).append((slip, _plain(self._value(slip))))
         self._step(reading, path, _plain(value))
 
     def _step(self, reading: Reading, path: str, value: Any) -> None:
@@ -171,6 +195,9 @@ class Draft:
         for path in (*LISTS, "wine.grapes"):
             if self._unlist(reading, path, key):
                 self.fed.add(reading.phrase)
+        if reading.field in self.values:  # "scrap the acidity"
+            del self.values[reading.field]
+            self._step(reading, reading.field, None)
         if kind == "hue" or kind.startswith("appearance."):
             for path in ("appearance.hue", "appearance.rim"):
                 value = self.values.get(path)

@@ -21,6 +21,10 @@ _NAYS = frozenset(["no", "nope", "nah"])
 _LONGEST = 5  # tokens of a member
 
 
+def _negates(text: str) -> bool:
+    return text in _NONE or text in ("not", "never") or text.endswith("n't")
+
+
 def _closes(clause: Sequence[Token]) -> str:
     """ "one" answer to what was asked, "all" of the list before, or "" where the clause is neither."""
     texts = [t.text for t in clause]
@@ -66,12 +70,19 @@ def answered_lists(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator
 
 def trailing_nays(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Token spans of short clauses answered by their own last word, with a thing of the trade in them:
-    "blackcurrant yes, mint no"; "mint, no" is two clauses, and "nice mint, no?" asks for agreement."""
+    "blackcurrant yes, mint no", "violets gone"; "mint, no" is two clauses, "nice mint, no?" asks for
+    agreement."""
     start = 0
     for place, token in enumerate(tokens):
         if not token.pause and place < len(tokens) - 1:
             continue
         short = 2 <= place + 1 - start <= _LONGEST
-        if short and token.text in _NAYS and token.pause != "?" and anchors.intersection(range(start, place)):
+        gone = token.text == "gone" and not any(_negates(t.text) for t in tokens[start:place])
+        if (
+            short
+            and (token.text in _NAYS or gone)
+            and token.pause != "?"
+            and anchors.intersection(range(start, place))
+        ):
             yield start, place + 1
         start = place + 1

@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from dictate.extract.amends import LIST_FIELDS
+from dictate.extract.amends import as_correction as _corrected
+from dictate.extract.leveltable import LevelTable
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
@@ -23,8 +27,10 @@ _MEANT = compile_any(
 _MAKE = compile_any(
     [
         "no? ,? make the|that|it|those|my",
-        "change the|that|my",
+        "change the|that|it|my",
         "correct the|that",
+        "i should have said|put|written",
+        "^ no|sorry? ,? change|make|correct acidity|acid|acids|tannin|tannins|alcohol|body|sweetness",
         "correction",
         "i 'll change|revise",
         "let me change|correct|revise",
@@ -32,8 +38,25 @@ _MAKE = compile_any(
         "actually ,? make",
     ]
 )
-LIST_FIELDS = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture")
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
+# one thing in place of another: [0] before the old, [1] between the two
+_SWAPS = (
+    (
+        compile_any(["change|swap|replace|turn|switch|exchange the|that|those|my?"]),
+        compile_any(["to|into|for|with|by the?"]),
+    ),
+    (
+        compile_any(["instead of|in_place_of the|that|those?", "instead of", "in place of the?"]),
+        compile_any([",? put|write|say|read|make_it|have|call_it the?"]),
+    ),
+    (compile_any(["^ for the|that?"]), compile_any([",? read|put|write the?"])),
+    (compile_any(["make the|those|that"]), None),
+)
+_OF_NO_TABLE = {
+    "score": "verdict.score", "points": "verdict.score", "vintage": "wine.vintage",
+    "colour": "appearance.hue", "color": "appearance.hue", "hue": "appearance.hue",
+    "balance": "palate.balance",
+}  # fmt: skip
 _SCRAP = compile_any(
     [
         "scrap|strike|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my",
@@ -42,27 +65,30 @@ _SCRAP = compile_any(
         "cross out the|that",
         "scratch the|that",
         "leave out the",
+        "^ no|and|oh|sorry|please? ,? scrap|delete|remove|cancel|strike|scratch|ditch|erase !that !it !this",
+        "forget|scrap|ignore|delete|cancel what i said|put|wrote about|on|for the|my?",
         "never mind the",
     ]
 )
 
 
-def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
+def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: LevelTable) -> list[Reading]:
     """The phrase's readings, with what it takes back marked `drop` and what it puts right marked
     `corrects` (source "stated later"). A phrase without a correction is given back as it is."""
     undone = next(parsed.line.spans(_UNDONE), None)
     if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
         start = parsed.tokens[undone[1] - 1].word + 1
-        before = [r for r in readings if r.last <= start and r.field in LIST_FIELDS]
-        gone = [r for r in before if r.scope in ("said", "denied")]
-        dropped = [replace(_corrected(r), act="drop", scope="said") for r in gone]
-        return [*dropped, *(_corrected(r) for r in readings if r.first >= start)]
+        return [*_undone(readings, start), *(_corrected(r) for r in readings if r.first >= start)]
+    swapped = _swapped(parsed, readings)
+    if swapped:
+        return swapped
     scrap = next(parsed.line.spans(_SCRAP), None)
     if scrap:
         end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
         after = parsed.tokens[end - 1].word
         kept = [r for r in readings if r.first > after]  # "strike the fig, say prune"
-        return [*_readings_before(parsed, readings, scrap[0]), *_scrapped(parsed, scrap[1]), *kept]
+        gone = _scrapped(parsed, scrap[1], levels=levels)
+        return [*_readings_before(parsed, readings, scrap[0]), *gone, *kept]
     said = next(parsed.line.spans(_SAID), None)
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
     if said and meant:
@@ -74,32 +100,71 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading]) -> list[Readin
     return list(readings)
 
 
+def _undone(readings: Sequence[Reading], start: int) -> list[Reading]:
+    """What stands before "scrap that", said and dropped, so that the history can tell of it."""
+    made = []
+    for reading in readings:
+        slip = reading.rule == SELF_REPAIR
+        if reading.last > start or reading.scope not in ("said", "denied"):
+            continue
+        if reading.field not in LIST_FIELDS:
+            made.append(replace(reading, scope="denied", rule=SELF_REPAIR))
+            continue
+        if slip or reading.scope == "said":
+            made.append(replace(reading, scope="said", rule=""))
+        made.append(replace(_corrected(reading), act="drop", scope="said"))
+    return made
+
+
+def _swapped(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
+    """ "swap the violets for roses": the old is dropped and the new corrects; [] where nothing is swapped."""
+    for begins, between in _SWAPS:
+        for first, last in parsed.line.spans(begins):
+            olds = [m for m in parsed.mentions if m.first == last and (m.of("descriptor") or m.of("hue"))]
+            if not olds:
+                continue
+            links = parsed.line.spans(between) if between else [(olds[0].last, olds[0].last)]
+            new = next((b for a, b in links if a in (olds[0].last, olds[0].last - 1)), None)
+            if new is None or not any(m.first == new for m in parsed.mentions):
+                continue
+            word = parsed.tokens[new].word
+            fresh = [replace(_corrected(r), scope="said", rule="") for r in readings if r.first >= word]
+            gone = _dropped(parsed, last, olds[0].last)
+            return [*_readings_before(parsed, readings, first), *gone, *fresh]
+    return []
+
+
 def _readings_before(parsed: Parsed, readings: Sequence[Reading], place: int) -> list[Reading]:
     """Readings of words before a token."""
     word = parsed.tokens[place].word
     return [r for r in readings if r.last <= word]
 
 
-def _corrected(reading: Reading) -> Reading:
-    return replace(reading, corrects=True, source="stated later")
-
-
-def _scrapped(parsed: Parsed, start: int) -> list[Reading]:
-    end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
-    found = []
-    for mention in parsed.mentions:
-        if not start <= mention.first < max(end, start + 1):
-            continue
-        for entry in mention.entries:
-            reading = parsed.reading(
-                f"*{entry.kind}", entry.term, first=mention.first, last=mention.last, scope="said"
-            )
-            found.append(replace(reading, act="drop", corrects=True, source="stated later"))
-    if not found and end > start:
-        reading = parsed.reading(
-            "*descriptor", parsed.text(start, end).lower(), first=start, last=end, scope="said"
+def _dropped(parsed: Parsed, start: int, end: int) -> list[Reading]:
+    """Drops of the lexicon's words in tokens [start, end)."""
+    return [
+        replace(
+            _corrected(
+                parsed.reading(f"*{entry.kind}", entry.term, first=m.first, last=m.last, scope="said")
+            ),
+            act="drop",
         )
-        found.append(replace(reading, act="drop", corrects=True, source="stated later"))
+        for m in parsed.mentions
+        if start <= m.first < end
+        for entry in m.entries
+    ]
+
+
+def _scrapped(parsed: Parsed, start: int, *, levels: LevelTable) -> list[Reading]:
+    end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+    found = _dropped(parsed, start, max(end, start + 1))
+    if found or end <= start:
+        return found
+    fields = {a.field for a in levels.attributes for p, _ in parsed.line.spans(a.nouns) if start <= p < end}
+    fields |= {_OF_NO_TABLE[t.text] for t in parsed.tokens[start:end] if t.text in _OF_NO_TABLE}
+    for field in sorted(fields) or ["*descriptor"]:
+        reading = parsed.reading(field, parsed.text(start, end).lower(), first=start, last=end, scope="said")
+        found.append(replace(_corrected(reading), act="drop"))
     return found
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dictate.extract.leveltable import LevelTable
 from dictate.extract.parsed import Parsed
 from dictate.extract.shapes import ShapeTable, unknown_things
+from dictate.extract.strengths import strength_before, strengths_behind
 from dictate.language.mentions import Mention
-from dictate.language.patterns import Line
 from dictate.lexicon.entries import Entry, match_key, spelled
 from dictate.values import Reading
 
@@ -23,24 +23,9 @@ _FOCUS = _OF_TANNIN | frozenset(
     " middle core entry".split()
 )
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
+_FEELS_LIKE = "feels-like"  # a rule of scope.toml
 _ACIDITY = "palate.acidity"
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
-
-
-def strength_before(parsed: Parsed, first: int, *, table: LevelTable) -> float | None:
-    """The strength worded in the few tokens before `first` ("heaps of", "a whisper of"), 0 to 10."""
-    start = parsed.clause_at(first)[0]
-    window = parsed.tokens[max(start, first - 5) : first]
-    if not window:
-        return None
-    line = Line(window)
-    ends = [
-        (last - first, value)
-        for value, pattern in table.strength
-        for first, last in line.spans(pattern)
-        if last >= len(window) - 1
-    ]
-    return max(ends)[1] if ends else None  # the longest wording: "a good bit of", not "bit of"
 
 
 def _chosen(mention: Mention, stage: str) -> Entry | None:
@@ -96,6 +81,7 @@ def _mentioned(
 ) -> Iterator[Reading]:
     """Readings of the lexicon's words; `of_acid` are the words that a level of acidity is told in."""
     stage = parsed.phrase.stage
+    behind = strengths_behind(parsed, table=table)
     for mention in parsed.mentions:
         entry = _chosen(mention, stage)
         if entry is None or mention.of("fault"):
@@ -111,9 +97,13 @@ def _mentioned(
             measured = after in _MEASURED and not parsed.tokens[mention.last - 1].pause
             if not field or measured or parsed.tokens[mention.first].word in of_acid:
                 continue  # "soft acidity", "acids soft": a degree, not a texture
+        told = behind.get(mention.first)
+        mark = parsed.scope(mention.first, mention.last)
+        feel = entry.kind == "texture" and mark.rule == _FEELS_LIKE  # "tannins like velvet" feel velvety
         yield parsed.reading(
             field, _term(parsed, mention, entry), first=mention.first, last=mention.last, family=entry.family,
-            strength=strength_before(parsed, mention.first, table=table),
+            strength=told.value if told else strength_before(parsed, mention.first, table=table),
+            scope="said" if feel else mark.scope, rule="" if feel else mark.rule,
         )  # fmt: skip
 
 
@@ -139,7 +129,9 @@ def read_descriptors(
     of_acid = frozenset(w for r in level_words if r.field == _ACIDITY for w in range(r.first, r.last))
     found = list(_mentioned(parsed, levels, focus=focus, of_acid=of_acid))
     busy_words = {w for r in level_words for w in range(r.first, r.last)}
+    told = strengths_behind(parsed, table=levels).values()
     busy = frozenset(i for i, t in enumerate(parsed.tokens) if t.word in busy_words)
+    busy |= {place for one in told for place in range(one.first, one.last)}
     for first, last in unknown_things(parsed, shape, level_places=busy):
         found.append(
             parsed.reading(

@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
 from dictate.extract.appearance import read_described, read_hues
-from dictate.extract.corrections import LIST_FIELDS, read_corrections
+from dictate.extract.corrections import read_corrections
 from dictate.extract.descriptors import read_descriptors
 from dictate.extract.faults import read_faults
 from dictate.extract.identity import read_identity
@@ -65,7 +66,7 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_stated_seconds(parsed),
         *read_sugar(parsed),
     ]
-    return read_corrections(parsed, keep_unrepaired(readings)), after
+    return read_corrections(parsed, keep_unrepaired(readings), levels=rules.levels), after
 
 
 def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed, *, rule: str) -> None:
@@ -88,11 +89,15 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
     phrases taken back give none."""
     found: list[Reading] = []
     context, stage, wine = Context(), "", -1
+    held: dict[str, object] = {}
+    listed: dict[str, str] = {}
     for index, phrase in enumerate(phrases):
         if phrase.stage in ("cue", "aside") or phrase.taken_back:
             continue
         if phrase.stage != stage or phrase.wine != wine:
             context = Context()
+        if phrase.wine != wine:
+            held, listed = {}, {}
         stage, wine = phrase.stage, phrase.wine
         parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope)
         if not parsed.tokens:
@@ -101,5 +106,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         if rule:
             _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context)
+        readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
+        remember(readings, held=held, listed=listed)
         found.extend(readings)
     return tuple(map_sugar(found, phrases, lexicon=lexicon, levels=rules.levels.sugar))

@@ -22,6 +22,7 @@ _GUESS = compile_any(
         "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to",
     ]
 )  # fmt: skip
+_MEANT = compile_any(["i said|put … ,? i meant|mean"])
 # what may stand in the clause of a style that is named by itself
 _BESIDE_STYLE = frozenset(
     ["it", "'s", "is", "a", "an", "fully", "so", "well", "right", "okay", "this", "one", "wine"]
@@ -77,7 +78,9 @@ def _vintage(parsed: Parsed) -> Iterator[Reading]:
         yield parsed.reading("wine.vintage", "NV", first=a, last=b, scope="said")
         return
     years = [q for q in parsed.quantities if q.use == "year" and q.value <= 2100]
-    for year in sorted(years, key=lambda q: q.short):  # one said in full before "the eighteen"
+    meant = max((b for _, b in parsed.line.spans(_MEANT)), default=0)  # "I said 2019, I meant 2018"
+    # one said in full before "the eighteen"
+    for year in sorted(years, key=lambda q: (q.first < meant, q.short)):
         yield parsed.reading("wine.vintage", int(year.value), first=year.first, last=year.last, scope="said")
         return
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
+from dictate.extract.said_of import FOREIGN, Hit, of_the_noun
 from dictate.extract.selfrepair import SELF_REPAIR
+from dictate.extract.strengths import strengths_behind
 from dictate.values import Reading, Scope
 
 _NEGATORS = frozenset(
@@ -29,35 +31,27 @@ _NOT_OF_TEN = frozenset(
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
+# comparatives that are of one thing only
+_STEPS = {
+    "body": frozenset(["fuller", "heavier"]),
+    "depth": frozenset(["deeper", "darker", "paler"]),
+    "sweetness": frozenset(["sweeter"]),
+    "length": frozenset(["longer", "shorter"]),
+}
+_STEPS_OF_ONE = frozenset(word for words in _STEPS.values() for word in words)
 # words of degree that by themselves, on the palate, speak of the body
 _OF_BODY = frozenset(["light", "full", "weight", "lighter", "fuller", "heavier"])
 
 
-@dataclass(frozen=True, slots=True)
-class _Hit:
-    """A word of degree or a measurable thing at tokens [first, last)."""
-
-    first: int
-    last: int
-    kind: str  # noun, word, scale, quantity, step
-    value: float = 0.0
-    attribute: Attribute | None = None
-    default: str = ""  # what it measures where nothing near says
-
-    @property
-    def size(self) -> int:
-        return self.last - self.first
-
-
-def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
+def _hits(parsed: Parsed, table: LevelTable) -> list[Hit]:
     stage, line = parsed.phrase.stage, parsed.line
-    found: list[_Hit] = []
+    found: list[Hit] = []
     for attribute in table.attributes:
         if stage == "nose" and attribute.name == "flavour_intensity":
             continue
         if stage == "palate" and attribute.name == "intensity":
             continue
-        found += [_Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
+        found += [Hit(a, b, "noun", attribute=attribute) for a, b in line.spans(attribute.nouns)]
         named = [a for a, _ in line.spans(attribute.nouns)]
         clauses = {parsed.clause_at(place) for place in named}
         anywhere = stage in attribute.stages and (named or not attribute.bound)
@@ -65,7 +59,7 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
         if anywhere or clauses:
             for value, pattern in attribute.words:
                 found += [
-                    _Hit(a, b, "word", value, attribute)
+                    Hit(a, b, "word", value, attribute)
                     for a, b in line.spans(pattern)
                     if anywhere or parsed.clause_at(a) in clauses
                 ]
@@ -73,13 +67,13 @@ def _hits(parsed: Parsed, table: LevelTable) -> list[_Hit]:
         for value, pattern in valued:
             for a, b in line.spans(pattern):
                 of_body = stage == "palate" and kind == "scale" and parsed.said_within(a, b, texts=_OF_BODY)
-                found.append(_Hit(a, b, kind, value, default="body" if of_body else ""))
+                found.append(Hit(a, b, kind, value, default="body" if of_body else ""))
     found += _figures(parsed, [h for h in found if h.kind == "noun"])
-    best = _understated(parsed, _of_the_noun(parsed, _best(parsed, found), found), table)
+    best = _understated(parsed, of_the_noun(parsed, _best(parsed, found), found=found), table)
     return _ranges(parsed, best)
 
 
-def _understated(parsed: Parsed, hits: Sequence[_Hit], table: LevelTable) -> list[_Hit]:
+def _understated(parsed: Parsed, hits: Sequence[Hit], table: LevelTable) -> list[Hit]:
     """ "hardly sweet", "not that high": the words in front turn the degree."""
     ends = {last: (first, one) for one in table.understated for first, last in parsed.line.spans(one.said)}
     made = []
@@ -92,23 +86,9 @@ def _understated(parsed: Parsed, hits: Sequence[_Hit], table: LevelTable) -> lis
     return made
 
 
-def _of_the_noun(parsed: Parsed, best: Sequence[_Hit], found: Sequence[_Hit]) -> list[_Hit]:
-    """ "medium body and full tannin": a word of one thing right before another is a degree of that."""
-    scales = {(h.first, h.last): h for h in found if h.kind == "scale"}
-    nouns = {h.first: h for h in best if h.kind == "noun"}
-    made = []
-    for hit in best:
-        noun, scale = nouns.get(hit.last), scales.get((hit.first, hit.last))
-        other = noun is not None and noun.attribute is not hit.attribute
-        if hit.kind == "word" and other and scale and not parsed.tokens[hit.last - 1].pause:
-            hit = scale
-        made.append(hit)
-    return made
-
-
-def _ranges(parsed: Parsed, hits: Sequence[_Hit]) -> list[_Hit]:
+def _ranges(parsed: Parsed, hits: Sequence[Hit]) -> list[Hit]:
     """ "between medium and full", "medium plus to high": two degrees of one thing make their middle."""
-    made: list[_Hit] = []
+    made: list[Hit] = []
     for hit in hits:
         last = made[-1] if made else None
         degrees = last and hit.kind in ("scale", "word") and last.kind in ("scale", "word")
@@ -125,24 +105,24 @@ def _ranges(parsed: Parsed, hits: Sequence[_Hit]) -> list[_Hit]:
     return made
 
 
-def _figures(parsed: Parsed, nouns: Sequence[_Hit]) -> list[_Hit]:
+def _figures(parsed: Parsed, nouns: Sequence[Hit]) -> list[Hit]:
     """Levels in figures: "intensity seven out of ten", and "acidity seven" said right behind the noun."""
     found = []
     for number, scale in zip(parsed.numbers, (*parsed.numbers[1:], None), strict=False):
         between = tuple(t.text for t in parsed.tokens[number.last : scale.first]) if scale else ()
         if scale and between in _OUT_OF and scale.value in (5, 10, 100) and number.value <= scale.value:
-            found.append(_Hit(number.first, scale.last, "scale", 10 * number.value / scale.value))
+            found.append(Hit(number.first, scale.last, "scale", 10 * number.value / scale.value))
             continue
         noun = next((n for n in nouns if n.last == number.first), None)
         named = noun is not None and noun.attribute is not None and noun.attribute.name not in _NOT_OF_TEN
         ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
         plain = number.kind == "cardinal" and number.use in ("", "count")
         if named and ends and plain and number.value <= 10:
-            found.append(_Hit(number.first, number.last, "scale", number.value))
+            found.append(Hit(number.first, number.last, "scale", number.value))
     return found
 
 
-def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
+def _shadowed(parsed: Parsed, hit: Hit) -> bool:
     """Part of a longer lexicon word ("bitter orange"), or a taste or strength before one ("sweet cherry")."""
     around = parsed.mention_at.get(hit.first)
     wider = around is not None and hit.last <= around.last and around.last - around.first > hit.size
@@ -161,10 +141,10 @@ def _shadowed(parsed: Parsed, hit: _Hit) -> bool:
     return False
 
 
-def _best(parsed: Parsed, found: list[_Hit]) -> list[_Hit]:
+def _best(parsed: Parsed, found: list[Hit]) -> list[Hit]:
     """Non-overlapping hits: the longest first, an attribute's own word before a bare degree."""
     rank = {"word": 0, "noun": 1, "step": 2, "quantity": 3, "scale": 4}
-    taken: list[_Hit] = []
+    taken: list[Hit] = []
     places: set[int] = set()
     for hit in sorted(found, key=lambda h: (-h.size, rank[h.kind], h.first)):
         span = range(hit.first, hit.last)
@@ -174,7 +154,7 @@ def _best(parsed: Parsed, found: list[_Hit]) -> list[_Hit]:
     return sorted(taken, key=lambda h: h.first)
 
 
-def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, degrees: Sequence[_Hit]) -> list[_Hit]:
+def _nearest_noun(nouns: Sequence[Hit], hit: Hit, *, degrees: Sequence[Hit]) -> list[Hit]:
     """The noun a word of degree belongs to: with one order of speaking all along a clause, but
     "the acid is high for so low an alcohol": a noun that has its degree takes no second one."""
     noun_first = nouns[0].first < degrees[0].first
@@ -188,13 +168,13 @@ def _nearest_noun(nouns: Sequence[_Hit], hit: _Hit, *, degrees: Sequence[_Hit]) 
     return [before[-1]] if before else []
 
 
-def _window(hit: _Hit, clause: Sequence[_Hit]) -> Sequence[_Hit]:
+def _window(hit: Hit, clause: Sequence[Hit]) -> Sequence[Hit]:
     """The hits of a clause around one, so that a clause without end takes linear time."""
     at = bisect_left(clause, hit.first, key=lambda h: h.first)
     return clause[max(0, at - _AROUND) : at + _AROUND + 1]
 
 
-def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
+def _bound(hit: Hit, clause: Sequence[Hit], focus: str, table: LevelTable, stage: str) -> list[Attribute]:
     nouns = [h for h in clause if h.kind == "noun"]
     degrees = [h for h in clause if h.kind in ("scale", "step")]
     if hit.kind == "quantity":
@@ -215,7 +195,7 @@ def _bound(hit: _Hit, clause: Sequence[_Hit], focus: str, table: LevelTable, sta
     return [attribute] if attribute else []
 
 
-def _scope_of(parsed: Parsed, hit: _Hit) -> tuple[Scope, str]:
+def _scope_of(parsed: Parsed, hit: Hit) -> tuple[Scope, str]:
     """Scope of a hit; a word that holds its own negator ("not shy") is no denial."""
     mark = parsed.scope(hit.first, hit.last)
     own = any(t.text in _NEGATORS for t in parsed.tokens[hit.first : hit.last])
@@ -236,9 +216,9 @@ class _Levels:
         self.focus, self.level, self.named = context.focus, context.level, context.named
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
-        self.pending: _Hit | None = None  # "light, the body": the thing comes after its degree
+        self.pending: Hit | None = None  # "light, the body": the thing comes after its degree
 
-    def _say(self, attribute: Attribute, value: float, hit: _Hit, first: int, last: int) -> None:
+    def _say(self, attribute: Attribute, value: float, hit: Hit, first: int, last: int) -> None:
         scope, rule = _scope_of(self.parsed, hit)
         before = self.focus
         bare = hit.kind != "word" and (first, last) == (hit.first, hit.last)
@@ -252,7 +232,7 @@ class _Levels:
             self.focus, self.level = attribute.name, None
         self.named = self.named and self.focus == before
 
-    def _of_a_stranger(self, hit: _Hit, hits: Sequence[_Hit]) -> bool:
+    def _of_a_stranger(self, hit: Hit, hits: Sequence[Hit]) -> bool:
         """ "hardly any tan in", "tenor low": of a thing that no table knows, not of what was named before."""
         if any(h.kind in ("noun", "word") for h in hits):
             return False
@@ -261,9 +241,11 @@ class _Levels:
         if not first <= place < last or any(h.first <= place < h.last for h in hits):
             return False
         text = self.parsed.tokens[place].text
+        if text in FOREIGN:
+            return True  # "not much fruit left"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
-    def clause(self, hits: Sequence[_Hit]) -> None:
+    def clause(self, hits: Sequence[Hit]) -> None:
         pending, self.pending = self.pending, None
         nouns = [h for h in hits if h.kind == "noun" and h.attribute]
         if pending and nouns and len(nouns) == len(hits):
@@ -303,8 +285,12 @@ class _Levels:
                 noun = min(mine, key=lambda n: abs(n.first - hit.first), default=None)
                 value = hit.value
                 if hit.kind == "step":
+                    other = self.parsed.said_within(hit.first, hit.last, texts=_STEPS_OF_ONE)
+                    own = _STEPS.get(attribute.name, frozenset())
                     if self.level is None or attribute.name != self.focus:
                         continue
+                    if other and not self.parsed.said_within(hit.first, hit.last, texts=own):
+                        continue  # "acidity medium. Fuller.": of no acidity
                     value = min(10.0, max(0.0, self.level + hit.value))
                 if noun:
                     self.explicit.add(attribute.name)
@@ -321,9 +307,11 @@ def read_levels(
     identity, aside and cue give none."""
     if parsed.phrase.stage in ("identity", "aside", "cue"):
         return [], context
-    hits = _hits(parsed, table)
+    told = strengths_behind(parsed, table=table).values()
+    busy = {place for one in told for place in range(one.first, one.last)}
+    hits = [h for h in _hits(parsed, table) if h.first not in busy]  # "smoke, faint": not the nose
     state = _Levels(parsed, table, context, everyday=everyday)
-    by_clause: dict[tuple[int, int], list[_Hit]] = {}
+    by_clause: dict[tuple[int, int], list[Hit]] = {}
     for hit in hits:
         by_clause.setdefault(parsed.clause_at(hit.first), []).append(hit)
     for first, last in parsed.clauses:

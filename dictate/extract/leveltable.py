@@ -60,6 +60,7 @@ class LevelTable:
     quantity: Valued
     step: Valued
     strength: Valued
+    strength_behind: Valued
     understated: tuple[Understatement, ...]
     attributes: tuple[Attribute, ...]
     sugar: Mapping[str, Mapping[str, float]]  # by style: the level of a label's word for sugar
@@ -103,6 +104,7 @@ def level_table(data: Mapping[str, Any]) -> LevelTable:
         quantity=_valued(data["quantity"]),
         step=_valued(data["step"]),
         strength=_valued(data["strength"]),
+        strength_behind=_valued(data["strength_behind"]),
         understated=tuple(
             Understatement(
                 compile_any(row["said"]), *(float(row[name]) for name in ("high", "middle", "low", "trace"))

@@ -29,9 +29,24 @@ _AFFIRM = tuple(
 _VERBS = frozenset("is are was were 's has have had would could will does did seems looks".split())
 
 
+_LONGEST_HELD_UP = 4
+_TAGS = frozenset(
+    "eh no right yes yeah huh ok okay what how why who where when which this that it you see know innit"
+    " not mate so i we".split()
+)
+
+
 def _affirms(clause: Sequence[Token]) -> bool:
     texts = [t.text for t in clause if t.text not in _LEADS]
     return bool(texts) and (texts[0] in _YES or any(tuple(texts[: len(a)]) == a for a in _AFFIRM))
+
+
+def _verbless(texts: Sequence[str]) -> bool:
+    """ "high acids?", "violets?": a thing held up for question; "eh?", "nice mint, no?" and "lovely, this?"
+    are none."""
+    return 0 < len(texts) <= _LONGEST_HELD_UP and not any(
+        t in _VERBS or t in _ASKS or t in _TAGS or t.endswith("n't") for t in texts
+    )
 
 
 def _asks(clause: Sequence[Token], before: str) -> bool:
@@ -40,10 +55,14 @@ def _asks(clause: Sequence[Token], before: str) -> bool:
     while texts and texts[0] in _LEADS:
         texts.pop(0)
     marked = clause[-1].pause == "?"
+    if marked and _verbless(texts):
+        return True
     if len(texts) > 1 and texts[0] == "any":
         return not _VERBS.intersection(texts)
     if len(texts) < 3 or texts[0] not in _ASKS or before in _EXCLAIMS or _EXCLAIMED.intersection(texts):
         return False
+    if texts[1] == "the" and len(texts) > 3:
+        return True  # "is the acid high"; "is the cherry" may go on from "what I like most"
     return texts[1] in (_OF_WHAT_MARKED if marked else _OF_WHAT)
 
 

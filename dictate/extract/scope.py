@@ -263,7 +263,10 @@ def looks_back(tokens: Sequence[Token], rules: Sequence[ScopeRule]) -> str:
 
 def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     """ "there isn't any" looks back only where nothing follows that it could be said of."""
-    return last >= len(tokens) or bool(tokens[last - 1].pause) or tokens[last].text in _TAILS
+    if last >= len(tokens) or tokens[last - 1].pause:
+        return True
+    more = last + 1 < len(tokens) and not tokens[last].pause and tokens[last + 1].text not in _TAILS
+    return tokens[last].text in _TAILS and not (tokens[last].text == "any" and more)  # "I can't get any oak"
 
 
 def _antecedent(clauses: _Clauses, marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:

@@ -12,9 +12,13 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 # words that a term may hold itself: "far from ready" is no denial of "keep"
-_NEGATORS = frozenset(["not", "no", "lacks", "lacking", "far", "nowhere"])
+_NEGATORS = frozenset(
+    ["not", "no", "lacks", "lacking", "far", "nowhere", "gone", "hardly", "barely", "scarcely"]
+)
 _OF_THINGS = frozenset(["young", "mature", "aged"])
 _NEGATIVE_BY_NATURE = ("unbalanced", "drink soon", "keep", "past")
+
+_FADING = "fading"  # "no fruit left"; "it will be fading" says nothing of now
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,8 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
                 continue
             mark = parsed.scope(first, last)
             inside = any(t.text in _NEGATORS or t.text.endswith("n't") for t in parsed.tokens[first:last])
-            if term in _NEGATIVE_BY_NATURE and (inside or mark.scope == "future"):
+            future = mark.scope == "future" and term != _FADING
+            if (term in _NEGATIVE_BY_NATURE or term == _FADING) and (inside or future):
                 found.append(parsed.reading(entry.field, term, first=first, last=last, scope="said"))
             else:
                 found.append(parsed.reading(entry.field, term, first=first, last=last))

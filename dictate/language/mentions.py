@@ -61,5 +61,17 @@ def _longest(tokens: Sequence[Token], keys: Sequence[str], lexicon: Lexicon, pla
         inner = tokens[place : place + size - 1]
         if any(t.pause in (".", "?", "!", ";") or (t.pause and size < 3) for t in inner):
             continue
-        return Mention(place, place + size, entries)
+        return Mention(
+            place, place + size, _in_number(entries, tokens[place + size - 1], keys[place + size - 1])
+        )
     return None
+
+
+def _in_number(entries: tuple[Entry, ...], last: Token, key: str) -> tuple[Entry, ...]:
+    """A colour has no plural: "violets" and "cherries" are things, "violet" and "cherry" may be hues."""
+    if last.text == key or len(entries) < 2:
+        return entries
+    return (
+        tuple(e for e in entries if e.kind != "hue" or any(said.endswith(last.text) for said in e.said))
+        or entries
+    )

@@ -13,7 +13,14 @@ ORDER: tuple[Stage, ...] = ("identity", "appearance", "nose", "palate", "finish"
 WITHIN_BREATH = 1.5  # a change without taking breath needs good reason
 STEP, SKIP, BACK = 1.2, 0.4, 2.2
 TO_ASIDE, FROM_ASIDE = 1.6, 0.1
-LEAVE_IDENTITY = 0.0  # the wine is named in one breath, then looked at
+# by stage: the wine is named in one breath, then looked at; who begins with another thing leaves out the rest
+LEAVE_IDENTITY: dict[Stage, float] = {
+    "appearance": 0.0,
+    "nose": 0.7,
+    "palate": 1.0,
+    "finish": 1.2,
+    "verdict": 1.4,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +30,12 @@ class Clause:
     evidence: Mapping[Stage, float] = field(default_factory=dict)
     new_breath: bool = True
     new_wine: bool = False
+    early: bool = False  # nothing of this wine was described before: only its name is left behind
     clock_running: bool = False
     timed: bool = False  # a cue of the clock: one is at the finish now
-    apart: Stage | None = None  # a correction: its stage is its own, and what follows goes on as before
+    # a correction: its stage is its own (of several the one that we were in last), and what follows goes on
+    # as before
+    apart: tuple[Stage, ...] = ()
 
 
 State = tuple[int, bool]  # index into ORDER of the stage one is in, and whether this is an aside
@@ -43,8 +53,8 @@ def _change(before: State, after: State, clause: Clause) -> float:
         return cost
     if not clause.new_breath and not before[1]:
         cost += WITHIN_BREATH
-    if ORDER[before[0]] == "identity" and after[0] == 1:
-        return cost + LEAVE_IDENTITY
+    if ORDER[before[0]] == "identity" and (clause.early or ORDER[after[0]] == "appearance"):
+        return cost + LEAVE_IDENTITY[ORDER[after[0]]]
     jump = after[0] - before[0]
     return cost + (BACK if jump < 0 else STEP * jump + (SKIP if jump > 1 and not clause.timed else 0.0))
 
@@ -62,12 +72,18 @@ def _fit(state: State, clause: Clause) -> float:
 def decode_stages(clauses: Sequence[Clause]) -> tuple[Stage, ...]:
     """The best stage for each clause, in order. Linear in the number of clauses."""
     # a wine that begins with a guess or a correction still begins
-    in_chain = [c.apart is None or c.new_wine for c in clauses]
+    in_chain = [not c.apart or c.new_wine for c in clauses]
     chained = iter(_decode_chain([c for c, among in zip(clauses, in_chain, strict=True) if among]))
     stages: list[Stage] = []
+    last: dict[Stage, int] = {}  # where each stage was last
     for clause, among in zip(clauses, in_chain, strict=True):
         stage = next(chained) if among else "aside"
-        stages.append(clause.apart or stage)
+        if clause.new_wine:
+            last.clear()
+        if clause.apart:
+            stage = max(clause.apart, key=lambda s: last.get(s, -1))
+        last[stage] = len(stages)
+        stages.append(stage)
     return tuple(stages)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from dictate.language.mentions import find_mentions
+from dictate.language.numbers import read_numbers
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.lexicon.entries import Lexicon
@@ -33,15 +34,22 @@ STRONG_AMID_TRADE = 0.8
 _EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom meant so alone
 AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "stone")
 ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
+YEAR_ALONE = 1.2  # "2019."
+OUT_OF, _OUT_OF = 4.0, frozenset(["5", "10", "20", "100"])  # "17.5/20"
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
 
 # what a look at a glass is told in, beside hues; of these the first may stand alone
 _LOOKS = frozenset("pale palish deep dark inky opaque clear bright brilliant dull hazy cloudy".split())
+_DEPTHS = _LOOKS | frozenset("light mid medium very".split())
+_DEEP = frozenset("pale palish deep medium mid".split())  # "bright cherry" may be tasted
 _BESIDE = _LOOKS | frozenset(
     "light mid medium minus plus very quite rather fairly pretty really bit touch of a an the to and"
     " with in at it is 's just core rim edge watery".split()
 )
+# what is measured in the mouth: a colour told beside it is a flavour
+_TASTED = frozenset("acid acids acidity tannin tannins alcohol body bitterness sweetness mousse".split())
+_COMPARING = frozenset("than unlike like as".split())
 _NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
 
 
@@ -66,11 +74,15 @@ def stage_table(data: Mapping[str, Mapping[str, Sequence[str]]]) -> StageTable:
 @dataclass(frozen=True, slots=True)
 class Look:
     """What a breath says of the colour: `hue` said at all; `alone`, of nothing but the look ("pale
-    lemon"); `either`, nothing but words that are smells as well ("lemon, peach")."""
+    lemon"); `either`, nothing but words that are smells as well ("lemon, peach"); `smells`, such words
+    beside what is a smell alone, or a thing measured ("lime and wet stone", "the acidity is medium, violet");
+    `deep`, a colour with its depth and nothing else."""
 
     hue: bool
     alone: bool
     either: bool
+    smells: bool = False
+    deep: bool = False
 
 
 def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
@@ -79,11 +91,29 @@ def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
     hues = [m for m in mentions if m.of("hue")]
     named = any(m.of(kind) for m in mentions for kind in _NAMES)
     rest = {t.text for t in tokens} - {t.text for m in hues for t in tokens[m.first : m.last]}
+    texts = {t.text for t in tokens}
+    both = all(m.of("descriptor") for m in hues)
+    others = any(m.of("descriptor") and not m.of("hue") for m in mentions) or texts & _TASTED
+    alone = bool(hues or rest & _LOOKS) and rest <= _BESIDE and not named
     return Look(
         hue=bool(hues),
-        alone=bool(hues or rest & _LOOKS) and rest <= _BESIDE and not named,
-        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and all(m.of("descriptor") for m in hues),
+        alone=alone,
+        deep=alone and bool(hues) and bool(rest & _DEEP),
+        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and both,
+        smells=bool(hues) and both and bool(others) and not texts & _LOOKS,
     )
+
+
+def looks_at(tokens: Sequence[Token], *, lexicon: Lexicon) -> list[int]:
+    """First tokens of colours told with their depth ("pale lemon")."""
+    starts = []
+    for mention in find_mentions(tokens, lexicon):
+        first = mention.first
+        while first > 0 and tokens[first - 1].text in _DEPTHS and not tokens[first - 1].pause:
+            first -= 1
+        if mention.of("hue") and first < mention.first:
+            starts.append(first)
+    return starts
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +125,17 @@ class Evidence:
     tokens: int
 
 
-def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon) -> Evidence:
-    """What one clause says. The strongest rule of a stage leads and others add half, so that long
-    clauses don't shout down short ones; a weak rule does not count on a word that only colours a
-    descriptor ("dry herbs")."""
+def _is_year(tokens: Sequence[Token]) -> bool:
+    numbers = read_numbers(tokens) if 0 < len(tokens) <= 4 else ()
+    return len(numbers) == 1 and numbers[0].kind == "year" and numbers[0].last == len(tokens)
+
+
+def clause_evidence(
+    tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon, smells: bool = False
+) -> Evidence:
+    """What one clause says; `smells`: the hues in its breath are none. The strongest rule of a stage
+    leads and others add half, so that long clauses don't shout down short ones; a weak rule does not
+    count on a word that only colours a descriptor ("dry herbs")."""
     line = Line(tokens)
     mentions = find_mentions(tokens, lexicon)
     busy = {p for m in mentions if m.of("descriptor") for p in range(m.first - 1, m.last)}
@@ -109,9 +146,15 @@ def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexi
         for first, last in line.spans(pattern):
             if set(range(first, last)) <= inside:
                 continue  # "burnt sugar" says nothing of sweetness
+            if stage == "identity" and first and tokens[first - 1].text in _COMPARING:
+                continue  # "more violets than number three" names no wine
             if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
                 found.setdefault(stage, []).append(weight)
                 break
+    if _is_year(tokens):
+        found.setdefault("identity", []).append(YEAR_ALONE)
+    if any(t.before == "/" and t.text in _OUT_OF for t in tokens):
+        found.setdefault("verdict", []).append(OUT_OF)
     score: dict[Stage, float] = {}
     for stage, weights in found.items():
         weights.sort(reverse=True)
@@ -121,6 +164,8 @@ def clause_evidence(tokens: Sequence[Token], table: StageTable, *, lexicon: Lexi
         share = 1.0 / len(mention.entries)
         said = " ".join(t.text for t in tokens[mention.first : mention.last])
         for entry in mention.entries:
+            if smells and entry.kind == "hue":
+                continue
             ordinary = entry.data.get("risky") or said in entry.data.get("ambiguous", ())
             if ordinary and entry.kind != "descriptor":
                 continue  # unless a wine is being named

@@ -10,7 +10,7 @@ from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
 from dictate.segment.decode import Clause, decode_stages
-from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of
+from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of, looks_at
 from dictate.values import Cue, Phrase, Stage, Word
 
 BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
@@ -31,9 +31,39 @@ _CORRECTION = compile_any(
         "i said … i meant|mean", "i said … , … i meant|mean", "i said … , … , … i meant|mean",
         "i said|put|called … , * * i meant",
         "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
-        "scrap|delete|drop|cancel the|those",
+        "scrap|delete|drop|cancel the|those", "change|swap|replace|switch * to|for|with|into",
+        "^ scrap|delete|remove|cancel|erase *", "forget|scrap|ignore what i said",
+        "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
+UNNAMED = 6.0  # a clause that measures the wine or looks at it, and names nothing, is no part of its name
+_DEGREE = (
+    "low|lowish|light|soft|medium|mid|moderate|average|good|crisp|fresh|firm|grippy|high|highish|full|big|strong|long"
+    "|short|rounded"
+)
+_NOUN = (
+    "acid|acids|acidity|tannin|tannins|alcohol|body|bodied"
+    "|sweetness|bitterness|mousse|intensity|finish|length"
+)
+# a thing of the glass named with its degree; in the breath that names the wine the naming ends here
+_MEASURED = compile_any(
+    [
+        f"with? a? very|quite|fairly|pretty|rather? {_DEGREE} plus|minus? {_NOUN}",
+        f"with? the? {_NOUN} ,? is|'s|are|was? very|quite|fairly|pretty|rather? {_DEGREE}",
+        "bone|off|medium dry", "on the nose|palate|finish", "the? nose|palate ,? is|'s|was",
+    ]
+)  # fmt: skip
+# a breath that tells where we are, or of what, and nothing else
+_SHORT = 6  # words
+_SO = "^ so|now|okay|ok|right|and|then|well? ,?"
+_ANNOUNCES = compile_any(
+    [
+        f"{_SO} on|to|in? the|my? nose|palate|mouth|finish|appearance|verdict $",
+        f"{_SO} the? colour|color|look|conclusion|conclusions|overall $", f"{_SO} in the glass $",
+    ]
+)  # fmt: skip
+_NAMES_A_THING = compile_any([f"^ and|the|its? the? {_NOUN}|acids|nose|palate|colour|color|rim|legs|tears $"])
+_SAYS_OF_IT = compile_any(["^ is|'s|are|was|were|isn't|aren't"])
 NOTE_WEIGHT = 8.0  # evidence before the first "next wine" that makes it a note of its own
 # a new clause begins here even without punctuation: the taster turns to another stage
 _TURNS = compile_any(
@@ -66,12 +96,17 @@ def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
         yield tuple(group)
 
 
-def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
-    """A breath group cut at its punctuation and before a turn to another stage."""
+def _clauses(
+    words: tuple[Word, ...], *, looks: Sequence[int] = (), naming: bool
+) -> Iterator[tuple[Word, ...]]:
+    """A breath group cut at its punctuation and before a turn to another stage; one that is `naming` the
+    wine also before a thing measured and before `looks`, where it tells a colour."""
     tokens = tokenise(words)
     line = Line(tokens)
     # "cherry on the nose" ends with its stage: no turn
     turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
+    if naming:
+        turns += [*looks, *(first for first, _ in line.spans(_MEASURED))]
     cuts = {tokens[first].word for first in turns}
     cuts |= {t.word + 1 for t in tokens if t.pause}
     start = 0
@@ -81,14 +116,15 @@ def _clauses(words: tuple[Word, ...]) -> Iterator[tuple[Word, ...]]:
             start = cut
 
 
-def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> Stage | None:
-    """The stage of a correction ("I said light, I meant medium"), by its own words
+def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) -> tuple[Stage, ...]:
+    """The stage, or those that it may be, of a correction ("I said light, I meant medium"), by its own words
     alone; a guess at what a blind wine is is of the identity."""
-    line = Line(tokenise(words))
+    tokens = tokenise(words)
+    line = Line(tokens)
     if _GUESS.search(line.text) and any(w.get("identity", 0.0) >= 1 for w in weighed):
-        return "identity"
+        return ("identity",)
     if not _CORRECTION.search(line.text):
-        return None
+        return ()
     total: dict[Stage, float] = {}
     for weights in weighed:
         for stage, weight in weights.items():
@@ -96,8 +132,17 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
                 total[stage] = total.get(stage, 0.0) + weight
     ranked: list[Stage] = sorted(total, key=lambda s: -total[s])
     best, second = (*(total[s] for s in ranked), 0.0, 0.0)[:2]
-    # "I said plum, I meant cherry" may be of any stage: it is of the one that we are in
-    return ranked[0] if best > 0 and (best >= CLEAR or second <= best / 2) else None
+    if best > 0 and (best >= CLEAR or second <= best / 2):
+        return (ranked[0],)
+    # "I said plum, I meant cherry" may be of any of these: of the one that we were in last
+    led = all(t.text in _LEAD_IN for t in tokens[: next(line.spans(_CORRECTION))[0]])
+    return tuple(s for s in ranked if total[s] > 0) if led else ()
+
+
+def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
+    """Whether a clause tells a degree of something in the glass, or its colour."""
+    tokens = tokenise(words)
+    return bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
 
 
 class _Cutter:
@@ -108,6 +153,7 @@ class _Cutter:
         self.units: list[_Unit] = []
         self.wine = 0
         self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
+        self.described = False  # something of this wine, beside its name
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -134,6 +180,7 @@ class _Cutter:
         if cue.kind == "begin":
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
+            self.described = False
         if cue.kind == "away":
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
@@ -146,44 +193,84 @@ class _Cutter:
 
     def breath(self, words: tuple[Word, ...]) -> None:
         """Takes a breath group in, cut into clauses."""
-        parts = list(_clauses(words))
+        named, begins = self.fresh_wine, not self.units
+        tokens = tokenise(words)
+        looks = looks_at(tokens, lexicon=self.lexicon) if named else ()
+        parts = list(_clauses(words, looks=looks, naming=named))
+        look = look_of(tokens, lexicon=self.lexicon)
         weighed = breath_evidence(
-            [clause_evidence(tokenise(p), self.table, lexicon=self.lexicon) for p in parts]
+            [
+                clause_evidence(tokenise(p), self.table, lexicon=self.lexicon, smells=look.smells)
+                for p in parts
+            ]
         )
-        look = look_of(tokenise(words), lexicon=self.lexicon)
         if look.either and self.hue_said and not self.fresh_wine:
             # the hue is told: "peach" is a smell by now
             weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
+        first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
-        named, begins = self.fresh_wine, not self.units
         apart = _apart(words, weighed)
+        if not apart and _CORRECTION.search(Line(tokens).text):
+            weighed = [{s: v for s, v in w.items() if s != "aside"} for w in weighed]  # of where we are
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
-            if look.alone and (named or begins):
+            if (look.alone and (named or begins)) or first_look:
                 weights["appearance"] = weights.get("appearance", 0.0) + (LOOKING if named else NAMING)
             elif named:
-                weights["identity"] = weights.get("identity", 0.0) + NAMING
+                plain = weights.get("identity", 0.0) <= 0 and _describes(part, lexicon=self.lexicon)
+                weights["identity"] = weights.get("identity", 0.0) + (-UNNAMED if plain else NAMING)
             clause = Clause(
                 evidence=weights,
                 new_breath=place == 0,
                 new_wine=self.fresh_wine,
+                early=not self.described,
                 clock_running=self.running,
                 apart=apart,
             )
             self.units.append(_Unit(part, clause, self.wine))
             self.fresh_wine = False
+            told = max((v for s, v in weights.items() if s not in ("identity", "aside")), default=0.0)
+            self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
+
+
+def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, said: Sequence[Word]) -> bool:
+    """Whether `said`, a breath up to the unit at `place`, carries nothing but its stage or a thing's name
+    ("on the nose.", "the acidity"), and the next, of the same stage and wine, says the rest: both are one
+    phrase."""
+    if place + 1 >= len(units):
+        return False
+    here, then = units[place], units[place + 1]
+    same = here.wine == then.wine and stages[place] == stages[place + 1]
+    if (
+        not same
+        or not then.clause.new_breath
+        or here.cue
+        or then.cue
+        or here.clause.apart
+        or then.clause.apart
+    ):
+        return False
+    if len(said) > _SHORT:
+        return False
+    text = Line(tokenise(said)).text
+    if _ANNOUNCES.search(text):
+        return True
+    return bool(_NAMES_A_THING.search(text) and _SAYS_OF_IT.search(Line(tokenise(then.words)).text))
 
 
 def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:
-    """Neighbouring clauses of one breath and stage become one phrase."""
+    """Neighbouring clauses of one breath and stage become one phrase; so does an announcement with what
+    it announces."""
     open_words: list[Word] = []
     open_stage: Stage | None = None
     wine = 0
-    for unit, stage in zip(units, stages, strict=True):
-        fits = stage == open_stage and not unit.clause.new_breath and unit.cue is None
+    announced = False
+    for place, (unit, stage) in enumerate(zip(units, stages, strict=True)):
+        fits = stage == open_stage and (announced or not unit.clause.new_breath) and unit.cue is None
         if open_words and not fits:
             assert open_stage is not None
             yield Phrase(tuple(open_words), open_stage, wine)
             open_words = []
+        announced = _leads_on(units, stages, place=place, said=(*open_words, *unit.words))
         if unit.cue:
             yield Phrase(unit.words, "cue", unit.wine, cue=unit.cue)
             open_stage = None

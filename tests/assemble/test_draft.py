@@ -259,6 +259,48 @@ def test_scrap_of_what_was_never_said_changes_nothing_and_is_a_remark(field: str
     assert (told(draft), draft.fed) == ([], {0, 1})
 
 
+def test_a_level_scrapped_is_held_no_more() -> None:
+    draft = folded(read("palate.acidity", 5.0), read("palate.acidity", "acidity", 1, act="drop"))
+    assert (draft.values, told(draft)) == ({}, [("palate.acidity", 5.0, None)])
+
+
+@pytest.mark.parametrize(("corrects", "changes"), [(True, [("palate.acidity", 5.0, 8.0)]), (False, [])])
+def test_a_slip_put_right_in_words_in_its_own_breath_is_told(corrects: bool, changes: list[object]) -> None:
+    slip = read("palate.acidity", 5.0, scope="denied", rule="self-repair")
+    draft = folded(slip, read("palate.acidity", 8.0, corrects=corrects))
+    assert told(draft) == changes
+
+
+def test_a_slip_of_another_breath_is_not_told() -> None:
+    slip = read("palate.acidity", 5.0, scope="denied", rule="self-repair")
+    assert told(folded(slip, read("palate.acidity", 8.0, 1, corrects=True))) == []
+
+
+@pytest.mark.parametrize(("denied", "held_then"), [("Ruby", None), ("garnet", "ruby")])
+def test_a_term_held_and_denied_later_is_held_no_more(denied: str, held_then: str | None) -> None:
+    draft = folded(
+        read("appearance.hue", "ruby"), read("appearance.hue", denied, 1, scope="denied", rule="not")
+    )
+    value = draft.values.get("appearance.hue")
+    assert (value.term if value else None) == held_then
+    assert told(draft) == ([] if held_then else [("appearance.hue", "ruby", None)])
+
+
+@pytest.mark.parametrize(("corrects", "left"), [(True, ["chenin"]), (False, ["riesling", "chenin"])])
+def test_a_grape_put_right_takes_the_place_of_those_before(corrects: bool, left: list[str]) -> None:
+    draft = folded(read("wine.grapes", "riesling"), read("wine.grapes", "chenin", 1, corrects=corrects))
+    assert listed(draft, "wine.grapes") == left
+
+
+def test_grapes_put_right_together_are_all_kept() -> None:
+    draft = folded(
+        read("wine.grapes", "riesling"),
+        read("wine.grapes", "syrah", 1, corrects=True),
+        read("wine.grapes", "merlot", 1, corrects=True),
+    )
+    assert listed(draft, "wine.grapes") == ["syrah", "merlot"]
+
+
 def test_words_whose_times_run_backwards_give_a_span_all_the_same() -> None:
     first, second = build.words("pale", at=5.0) + build.words("ruby", at=1.0)
     draft = Draft([Phrase((first, second), "appearance")])

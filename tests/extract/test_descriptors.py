@@ -81,6 +81,28 @@ def test_strength_is_worded_just_before(text: str, strength: float | None) -> No
 
 
 @pytest.mark.parametrize(
+    ("text", "strength"),
+    [
+        ("cherry, faint", 2.5),
+        ("cherry faint", 2.5),
+        ("a bit of cherry, just the faintest hint", 1),
+        ("cherry, loads of it", 8),
+        ("cherry, a touch, plum, plenty", 2.5),
+        ("plum, cherry, a lot", 8),
+        ("cherry, very strong", 9.2),
+        ("the cherry is quite strong", 6),
+        ("cherry, loads of plum", None),
+        ("cherry, a touch bitter", None),
+        ("cherry, plum, loads", None),
+        ("plum, cherry, faint", None),
+        ("cherry, closed", None),
+    ],
+)
+def test_strength_is_worded_behind_in_a_clause_of_nothing_else(text: str, strength: float | None) -> None:
+    assert [r.strength for r in aromas(text) if r.value == "cherry"] == [strength]
+
+
+@pytest.mark.parametrize(
     ("text", "field"),
     [
         ("chalky tannins", "palate.tannin_texture"),

@@ -49,6 +49,13 @@ def test_a_weak_sign_changes_the_stage_only_with_a_breath(new_breath: bool, seco
     assert decode_stages([clause("nose"), clause("palate", 1.6, new_breath=new_breath)])[1] == second
 
 
+@pytest.mark.parametrize(("early", "second"), [(True, "palate"), (False, "identity")])
+def test_what_follows_the_name_leaves_it_cheaply_while_nothing_else_is_told(
+    early: bool, second: Stage
+) -> None:
+    assert decode_stages([clause("identity"), clause("palate", 3.0, early=early)])[1] == second
+
+
 @pytest.mark.parametrize(("running", "stage"), [(True, "finish"), (False, "nose")])
 def test_words_while_the_clock_runs_are_of_the_finish(running: bool, stage: Stage) -> None:
     clauses = [clause("palate"), clause("nose", 3.0, clock_running=running)]
@@ -61,12 +68,19 @@ def test_a_new_wine_begins_again_with_its_name() -> None:
 
 
 def test_a_clause_apart_has_its_own_stage_and_changes_no_other() -> None:
-    apart = Clause(evidence={"appearance": 9.0}, apart="appearance")
+    apart = Clause(evidence={"appearance": 9.0}, apart=("appearance",))
     assert decode_stages([clause("palate"), apart, clause()]) == ("palate", "appearance", "palate")
 
 
+def test_a_clause_apart_that_may_be_of_several_stages_is_of_the_one_we_were_in_last() -> None:
+    apart = Clause(apart=("nose", "palate"))
+    said = [clause("nose"), clause("palate"), clause("verdict"), apart, clause()]
+    assert decode_stages(said) == ("nose", "palate", "verdict", "palate", "verdict")
+    assert decode_stages([clause("verdict"), apart]) == ("verdict", "nose")
+
+
 def test_a_wine_that_begins_with_a_correction_still_begins() -> None:
-    apart = Clause(apart="identity", new_wine=True)
+    apart = Clause(apart=("identity",), new_wine=True)
     assert decode_stages([clause("verdict"), apart, clause()]) == ("verdict", "identity", "identity")
 
 
@@ -78,7 +92,7 @@ CLAUSES = st.lists(
         new_breath=st.booleans(),
         new_wine=st.booleans(),
         clock_running=st.booleans(),
-        apart=st.none() | st.sampled_from(ORDER),
+        apart=st.just(()) | st.lists(st.sampled_from(ORDER), max_size=2).map(tuple),
     ),
     max_size=30,
 )
@@ -89,13 +103,13 @@ def test_each_clause_has_one_stage_and_a_clause_apart_keeps_its_own(clauses: lis
     stages = decode_stages(clauses)
     assert len(stages) == len(clauses)
     assert set(stages) <= {*ORDER, "aside"}
-    assert all(c.apart in (None, s) for c, s in zip(clauses, stages, strict=True))
+    assert all(not c.apart or s in c.apart for c, s in zip(clauses, stages, strict=True))
 
 
 @given(CLAUSES)
 def test_the_best_path_is_found(clauses: list[Clause]) -> None:
     """Against all paths of up to three clauses, scored by the decoder's own costs."""
-    chain = [c for c in clauses if c.apart is None][:3]
+    chain = [c for c in clauses if not c.apart][:3]
     found = decode_stages(chain)
 
     def best(path: tuple[Stage, ...] | None) -> float:

@@ -15,6 +15,7 @@ from dictate.segment.evidence import (
     breath_evidence,
     clause_evidence,
     look_of,
+    looks_at,
     stage_table,
 )
 from dictate.values import Word
@@ -86,23 +87,50 @@ def test_a_weak_rule_does_not_count_on_a_word_that_colours_a_descriptor() -> Non
 
 
 @pytest.mark.parametrize(
-    ("text", "hue", "alone", "either"),
+    ("text", "found"),
     [
-        ("lemon", True, True, True),
-        ("a bit of lemon", True, True, True),
-        ("pale lemon", True, True, False),
-        ("deep ruby, ruby rim", True, True, False),
-        ("clear", False, True, False),
-        ("medium", False, False, False),
-        ("a ruby Riesling", True, False, False),
-        ("lemon and candle", True, False, False),
-        ("lemon on the nose", True, False, False),
-        ("is that clear", False, False, False),
-        ("", False, False, False),
+        ("lemon", {"hue", "alone", "either"}),
+        ("a bit of lemon", {"hue", "alone", "either"}),
+        ("pale lemon", {"hue", "alone", "deep"}),
+        ("deep ruby, ruby rim", {"hue", "alone", "deep"}),
+        ("bright lemon", {"hue", "alone"}),
+        ("clear", {"alone"}),
+        ("medium", set()),
+        ("a ruby Riesling", {"hue"}),
+        ("lemon and candle", {"hue", "smells"}),
+        ("the acidity is medium, lemon behind", {"hue", "smells"}),
+        ("pale lemon, a candle", {"hue"}),
+        ("ruby and candle", {"hue"}),
+        ("lemons", set()),
+        ("lemon on the nose", {"hue"}),
+        ("is that clear", set()),
+        ("", set()),
     ],
 )
-def test_a_look_alone(text: str, hue: bool, alone: bool, either: bool) -> None:
-    assert look_of(build.tokens(text), lexicon=LEXICON) == Look(hue, alone, either)
+def test_a_look_alone(text: str, found: set[str]) -> None:
+    look = look_of(build.tokens(text), lexicon=LEXICON)
+    assert {name for name in Look.__dataclass_fields__ if getattr(look, name)} == found
+
+
+@pytest.mark.parametrize(
+    ("text", "starts"),
+    [
+        ("riesling barolo very pale lemon", [2]),
+        ("deep ruby, pale amber", [0, 2]),
+        ("lemon", []),
+        ("pale, lemon", []),
+        ("pale candle", []),
+    ],
+)
+def test_where_a_colour_with_its_depth_begins(text: str, starts: list[int]) -> None:
+    assert looks_at(build.tokens(text), lexicon=LEXICON) == starts
+
+
+def test_hues_that_are_smells_weigh_nothing_for_the_look() -> None:
+    tokens = build.tokens("lemon and candle")
+    weights = clause_evidence(tokens, TABLE, lexicon=LEXICON, smells=True).weights
+    assert "appearance" not in weights
+    assert weights["nose"] > 0
 
 
 def test_an_aside_is_no_word_of_the_trade() -> None:
