@@ -70,16 +70,29 @@ def check_level(samples: NDArray[np.float32]) -> tuple[Remark, ...]:
     """What is wrong with some seconds of noise and speech, shape (n,), mono, 16 kHz, -1 to 1; empty where all
     is well. 2 s with a word are enough, and a pause of 0.7 s for hum.
     """
-    if not len(samples) or np.ptp(samples) <= 2 * _DEAD_STEPS * _STEP:
-        text = (
-            "the microphone gives no sound at all; switch it on (mute key, the system's input level, privacy "
-            "settings), or choose another with --device"
-        )
-        return (Remark("dead", text),)
+    if dead := is_dead(samples):
+        return (dead,)
     centred = np.asarray(samples - samples.mean(), np.float32)
     speech, noise = _parted(centred)
     remarks = [_clipped(samples), *_loudness(centred, speech), _hum(speech, noise)]
     return tuple(remark for remark in remarks if remark is not None)
+
+
+def is_dead(samples: NDArray[np.float32]) -> Remark | None:
+    """What to do where a microphone gives nothing, not even its own noise; shape (n,), -1 to 1."""
+    if len(samples) and np.ptp(samples) > 2 * _DEAD_STEPS * _STEP:
+        return None
+    text = (
+        "the microphone gives no sound at all; switch it on (mute key, the system's input level, privacy "
+        "settings), or choose another with --device"
+    )
+    return Remark("dead", text)
+
+
+def check_speech(speech: NDArray[np.float32]) -> Remark | None:
+    """What is wrong with a breath group by itself, shape (n,), 16 kHz, -1 to 1: cut off, or too quiet."""
+    centred = np.asarray(speech - speech.mean(), np.float32) if len(speech) else speech
+    return _clipped(speech) or _quiet(centred)
 
 
 def _parted(samples: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
@@ -113,14 +126,8 @@ def _loudness(samples: NDArray[np.float32], speech: NDArray[np.float32]) -> list
             "level up, or choose another microphone with --device"
         )
         return [Remark("no_speech", text)]
-    found = []
-    level = running_level_db(speech)
-    if level < _QUIET_DB:
-        text = (
-            f"too quiet: your voice has {level:.0f} dB of full scale; come nearer, or turn the input level "
-            f"up (to {_QUIET_DB:.0f} dB at least)"
-        )
-        found.append(Remark("quiet", text))
+    quiet = _quiet(speech)
+    found = [quiet] if quiet else []
     if _spread_db(samples) < _SPREAD_DB:
         text = (
             "noisy: your voice hardly stands out of the room; come nearer to the microphone, use one you "
@@ -128,6 +135,17 @@ def _loudness(samples: NDArray[np.float32], speech: NDArray[np.float32]) -> list
         )
         found.append(Remark("noisy", text))
     return found
+
+
+def _quiet(speech: NDArray[np.float32]) -> Remark | None:
+    level = running_level_db(speech)
+    if level >= _QUIET_DB:
+        return None
+    text = (
+        f"too quiet: your voice has {level:.0f} dB of full scale; come nearer, or turn the input level "
+        f"up (to {_QUIET_DB:.0f} dB at least)"
+    )
+    return Remark("quiet", text)
 
 
 def _spread_db(samples: NDArray[np.float32]) -> float:

@@ -14,7 +14,7 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from dictate.audio.speech import Stretch
+from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.board import Board, Clock, board_of
 from dictate.listen.asking import Asking, Outcome, Said
 from dictate.listen.capture import (
@@ -34,6 +34,7 @@ from dictate.listen.folder import SessionFolder
 from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
 from dictate.listen.story import News, Story
+from dictate.listen.watch import LevelWatch
 from dictate.note import UNCLEAR_BELOW, Note
 from dictate.note import Recording as NoteRecording
 from dictate.settings import Settings
@@ -48,8 +49,8 @@ _EARCONS: dict[str, str] = {
 }
 _END_WAIT_S = 600.0  # for the careful ear, when all is said
 
-Wrong = Literal["failed", "microphone", "weights", "ear"]
-_WORST_FIRST: tuple[Wrong, ...] = ("failed", "microphone", "weights", "ear")
+Wrong = Literal["failed", "microphone", "weights", "ear", "level"]
+_WORST_FIRST: tuple[Wrong, ...] = ("failed", "microphone", "weights", "ear", "level")
 Message = Taken | Reply | Ready
 
 
@@ -92,6 +93,7 @@ class Session:
         self._ears: dict[Which, Ear] = {}
         self._first = 0  # number of the first breath group that was said in this session
         self._level_db: float | None = None
+        self._watch = LevelWatch()
         self._shown_s = 0.0
         self._wrong: dict[Wrong, str] = {}
         self._ended_how = ""
@@ -183,7 +185,16 @@ class Session:
     def _hear(self, samples: NDArray[np.int16]) -> None:
         sound = samples.astype(np.float32) / np.float32(32768)
         self._level_db = running_level_db(sound)
+        self._watch.block(sound)
         self._take(self._asking.feed(sound, running=self._runs))
+        self._look_at_level()
+
+    def _look_at_level(self) -> None:
+        remark = self._watch.remark
+        if remark is None:
+            self._wrong.pop("level", None)
+        elif self._wrong.get("level") != remark.text:
+            self._tell("level", remark.text)
 
     def _replied(self, reply: Reply) -> None:
         outcome = self._asking.reply(reply)
@@ -197,6 +208,8 @@ class Session:
     def _take(self, known: Sequence[Said | Outcome]) -> None:
         for each in known:
             if isinstance(each, Said):
+                first, last = (round(s * SAMPLE_RATE) for s in (each.stretch.start_s, each.stretch.end_s))
+                self._watch.said(self._folder.sound[first:last])
                 self._story.add(each.number, each.stretch)
             else:
                 self._heard(each)

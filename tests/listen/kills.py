@@ -129,8 +129,10 @@ def _notes_faults(session: Path) -> list[str]:
     files = {f.name for f in (session / NOTES).iterdir()} if (session / NOTES).exists() else set()
     documents = [json.loads((session / NOTES / n).read_text("utf-8")) for n in files if n.endswith(".json")]
     faults = []
-    for what in ("id", "position"):
-        seen = [d["id"] if what == "id" else d["wine"].get("position") for d in documents]
+    positions = [
+        d.get("wine", {}).get("position") for d in documents
+    ]  # killed in its first words it has none
+    for what, seen in (("id", [d["id"] for d in documents]), ("position", [p for p in positions if p])):
         if len(set(seen)) < len(seen):
             faults.append(f"a note twice, by its {what}: {sorted(map(str, seen))}")
     odd = {n for n in files if n.rpartition(".")[0] + ".json" not in files or n.endswith(".part")}
