@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from dictate.extract.leveltable import Attribute, LevelTable
 from dictate.extract.parsed import Context, Parsed
-from dictate.extract.said_of import FOREIGN, Hit, of_the_noun
+from dictate.extract.said_of import FOREIGN, Hit, of_the_noun, one_order
 from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.extract.strengths import strengths_behind
 from dictate.values import Reading, Scope
@@ -184,7 +184,10 @@ def _bound(hit: Hit, clause: Sequence[Hit], focus: str, table: LevelTable, stage
         focused = table.named(focus) if hit.value <= 1.2 and focus else None
         return [focused] if focused and not nouns else []
     if nouns and len(degrees) == 1:
-        return [n.attribute for n in nouns if n.attribute]
+        # "finish long, acidity medium plus": what has a word of its own needs no degree
+        worded = {h.attribute.name for h in clause if h.kind == "word" and h.attribute}
+        bare = [n.attribute for n in nouns if n.attribute and n.attribute.name not in worded]
+        return bare or [n.attribute for n in nouns if n.attribute]
     if nouns:
         return [n.attribute for n in _nearest_noun(nouns, hit, degrees=degrees) if n.attribute]
     words = [h for h in clause if h.kind == "word" and h.attribute]
@@ -311,13 +314,9 @@ def read_levels(
     busy = {place for one in told for place in range(one.first, one.last)}
     hits = [h for h in _hits(parsed, table) if h.first not in busy]  # "smoke, faint": not the nose
     state = _Levels(parsed, table, context, everyday=everyday)
-    by_clause: dict[tuple[int, int], list[Hit]] = {}
-    for hit in hits:
-        by_clause.setdefault(parsed.clause_at(hit.first), []).append(hit)
-    for first, last in parsed.clauses:
+    for first, last, mine in one_order(parsed, hits):
         if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, texts=_NOT_DEPTH):
             continue
-        mine = by_clause.get((first, last), [])
         if mine or last - first > 1:  # a lone "no," leaves what is waited for standing
             state.clause(mine)
     return state.readings, Context(state.focus, state.level, context.values, state.named)

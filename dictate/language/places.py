@@ -100,7 +100,9 @@ def position_at(tokens: Sequence[Token], number: Numeral) -> int:
             in_flight = noun in _SERIES or article in _SERIES or article in (*TEEN, *TEN, *UNIT)
             return number.last + 1 if in_flight else 0
         return number.last + 1
-    written_no = number.figures and number.first > 0 and tokens[number.first - 1].text == "no"  # "No. 4"
+    before = tokens[number.first - 1] if number.first else None
+    # "No. 4"; "no, 92" is a correction
+    written_no = number.figures and before is not None and before.text == "no" and before.pause in ("", ".")
     if number.kind != "cardinal" or not (written_no or _led(tokens, number.first) in _NAMED):
         return 0
     owner = _led(tokens, number.first - 1)

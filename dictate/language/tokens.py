@@ -20,6 +20,7 @@ _PART = re.compile(r"\$?\d+(?:[.,]\d+)*(?:st|nd|rd|th|s)?|%|[^\W\d_]+(?:'[^\W\d_
 _STOP = re.compile(r"[,.;:?!–—…]+[\"')\]]*$")
 MONEY_SIGNS = "$€£¥"
 _SIGNED = re.compile(rf"[\d{MONEY_SIGNS}]")
+_PLUS = re.compile(r"(?:(?<=[^\W\d_])|^)\+(?=[\s,.;:?!–—…]*$)")  # "medium+", and "+" written apart
 _SPLIT_OFF = ("'s", "'re", "'ve", "'ll", "'d", "'m")
 
 
@@ -44,7 +45,7 @@ def fold(text: str) -> str:
 @lru_cache(maxsize=65536)
 def _split(text: str) -> tuple[tuple[str, ...], str, tuple[str, ...], str]:
     """Pieces, the punctuation behind, and (only around figures and money) the signs between pieces."""
-    folded = fold(text)
+    folded = _PLUS.sub(" plus", fold(text))
     pieces: list[str] = []
     signs: list[str] = []
     end = 0

@@ -11,6 +11,8 @@ ORDER: tuple[Stage, ...] = ("identity", "appearance", "nose", "palate", "finish"
 # costs of going from one stage to another, hand-set: a step forwards is usual, leaving out a stage
 # costs its step and SKIP more, back to the glass happens
 WITHIN_BREATH = 1.5  # a change without taking breath needs good reason
+BEHIND_STOP = 0.5  # less where a sentence ended
+GOES_ON = 3.0  # more where the words end what the breath before began
 STEP, SKIP, BACK = 1.2, 0.4, 2.2
 TO_ASIDE, FROM_ASIDE = 1.6, 0.1
 # by stage: the wine is named in one breath, then looked at; who begins with another thing leaves out the rest
@@ -29,6 +31,8 @@ class Clause:
 
     evidence: Mapping[Stage, float] = field(default_factory=dict)
     new_breath: bool = True
+    new_sentence: bool = False  # in the midst of a breath, behind a full stop
+    goes_on: bool = False  # "is medium", behind "the acidity"
     new_wine: bool = False
     early: bool = False  # nothing of this wine was described before: only its name is left behind
     clock_running: bool = False
@@ -44,15 +48,18 @@ _STATES: tuple[State, ...] = tuple((i, aside) for i in range(len(ORDER)) for asi
 
 def _change(before: State, after: State, clause: Clause) -> float:
     cost = 0.0
+    within = 0.0 if clause.new_breath else BEHIND_STOP if clause.new_sentence else WITHIN_BREATH
     if after[1] != before[1]:
-        cost += (TO_ASIDE if after[1] else FROM_ASIDE) + (0 if clause.new_breath else WITHIN_BREATH)
+        cost += (TO_ASIDE if after[1] else FROM_ASIDE) + within
     if after[1]:
         # an aside leaves the stage where it was
         return cost if after[0] == before[0] else 99.0
     if after[0] == before[0]:
         return cost
-    if not clause.new_breath and not before[1]:
-        cost += WITHIN_BREATH
+    if not before[1]:
+        cost += within
+    if clause.goes_on:
+        cost += GOES_ON
     if ORDER[before[0]] == "identity" and (clause.early or ORDER[after[0]] == "appearance"):
         return cost + LEAVE_IDENTITY[ORDER[after[0]]]
     jump = after[0] - before[0]

@@ -139,6 +139,11 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
     return tuple(s for s in ranked if total[s] > 0) if led else ()
 
 
+def _ends_sentence(words: tuple[Word, ...]) -> bool:
+    tokens = tokenise(words)
+    return bool(tokens) and tokens[-1].pause in (".", "?", "!")
+
+
 def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
     """Whether a clause tells a degree of something in the glass, or its colour."""
     tokens = tokenise(words)
@@ -191,6 +196,13 @@ class _Cutter:
         timed = not self.fresh_wine and (cue.kind == "away" or (cue.kind == "gone" and self.ran))
         self.units.append(_Unit(cue.words, Clause(timed=timed), self.wine, cue))
 
+    def _goes_on(self, words: tuple[Word, ...]) -> bool:
+        """Whether a breath ends what the one before it began."""
+        before = self.units[-1] if self.units else None
+        if before is None or before.cue:
+            return False
+        return _tells_of_it(before.words, words)
+
     def breath(self, words: tuple[Word, ...]) -> None:
         """Takes a breath group in, cut into clauses."""
         named, begins = self.fresh_wine, not self.units
@@ -221,6 +233,8 @@ class _Cutter:
             clause = Clause(
                 evidence=weights,
                 new_breath=place == 0,
+                new_sentence=place > 0 and _ends_sentence(parts[place - 1]),
+                goes_on=place == 0 and self._goes_on(part),
                 new_wine=self.fresh_wine,
                 early=not self.described,
                 clock_running=self.running,
@@ -230,6 +244,13 @@ class _Cutter:
             self.fresh_wine = False
             told = max((v for s, v in weights.items() if s not in ("identity", "aside")), default=0.0)
             self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
+
+
+def _tells_of_it(named: Sequence[Word], words: Sequence[Word]) -> bool:
+    """ "the acidity", "is medium"."""
+    if len(named) > _SHORT or not _SAYS_OF_IT.search(Line(tokenise(words)).text):
+        return False
+    return _NAMES_A_THING.search(Line(tokenise(named)).text) is not None
 
 
 def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, said: Sequence[Word]) -> bool:
@@ -254,7 +275,7 @@ def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, sa
     text = Line(tokenise(said)).text
     if _ANNOUNCES.search(text):
         return True
-    return bool(_NAMES_A_THING.search(text) and _SAYS_OF_IT.search(Line(tokenise(then.words)).text))
+    return _tells_of_it(said, then.words)
 
 
 def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]:

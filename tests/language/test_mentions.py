@@ -86,3 +86,12 @@ def test_mentions_are_in_order_and_spell_their_entries(texts: list[str]) -> None
 def test_any_text(words: tuple[Word, ...]) -> None:
     tokens = tokenise(words)
     assert all(0 <= m.first < m.last <= len(tokens) for m in find_mentions(tokens, LEXICON))
+
+
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [("lemon", {"descriptor", "hue"}), ("lemons", {"descriptor"}), ("rubies", {"hue"}), ("ruby", {"hue"})],
+)
+def test_a_colour_has_no_plural_where_the_word_is_a_thing_too(text: str, kinds: set[str]) -> None:
+    (mention,) = find_mentions(build.tokens(text), LEXICON)
+    assert {e.kind for e in mention.entries} == kinds

@@ -147,3 +147,17 @@ def test_spoken_text(text: str, line: str) -> None:
 )
 def test_signs_around_figures_and_money(text: str, signs: list[tuple[str, str, str]]) -> None:
     assert [(t.text, t.before, t.behind) for t in build.tokens(text)] == signs
+
+
+@pytest.mark.parametrize(
+    ("text", "tokens"),
+    [
+        ("medium+ acidity", ["medium", "plus", "acidity"]),
+        ("medium+, high", ["medium", "plus", "high"]),
+        ("medium + acidity", ["medium", "plus", "acidity"]),
+        ("90+ points", ["90", "points"]),
+        ("a+b", ["a", "b"]),
+    ],
+)
+def test_a_plus_sign_is_said(text: str, tokens: list[str]) -> None:
+    assert [t.text for t in build.tokens(text)] == tokens

@@ -56,6 +56,18 @@ def test_what_follows_the_name_leaves_it_cheaply_while_nothing_else_is_told(
     assert decode_stages([clause("identity"), clause("palate", 3.0, early=early)])[1] == second
 
 
+@pytest.mark.parametrize(("sentence", "second"), [(True, "palate"), (False, "nose")])
+def test_behind_a_full_stop_a_sign_changes_the_stage_sooner(sentence: bool, second: Stage) -> None:
+    clauses = [clause("nose"), clause("palate", 2.2, new_breath=False, new_sentence=sentence)]
+    assert decode_stages(clauses)[1] == second
+
+
+@pytest.mark.parametrize(("goes_on", "second"), [(True, "palate"), (False, "finish")])
+def test_what_ends_what_was_begun_stays(goes_on: bool, second: Stage) -> None:
+    clauses = [clause("palate"), clause("finish", 3.0, goes_on=goes_on)]
+    assert decode_stages(clauses)[1] == second
+
+
 @pytest.mark.parametrize(("running", "stage"), [(True, "finish"), (False, "nose")])
 def test_words_while_the_clock_runs_are_of_the_finish(running: bool, stage: Stage) -> None:
     clauses = [clause("palate"), clause("nose", 3.0, clock_running=running)]

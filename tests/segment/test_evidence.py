@@ -168,3 +168,19 @@ def test_any_text_weighs_nothing_negative(words: tuple[Word, ...]) -> None:
     assert found.trade >= 0
     assert all(v >= 0 for v in found.weights.values())
     assert found.tokens == len(tokenise(words))
+
+
+@pytest.mark.parametrize(
+    ("text", "stage", "weighs"),
+    [
+        ("2019", "identity", True),
+        ("twenty nineteen", "identity", True),
+        ("2019 or so", "identity", False),
+        ("19", "identity", False),
+        ("17.5/20", "verdict", True),
+        ("17.5", "verdict", False),
+        ("1/3", "verdict", False),
+    ],
+)
+def test_figures_that_name_or_score(text: str, stage: str, weighs: bool) -> None:
+    assert (weigh(text).weights.get(stage, 0.0) > 0) == weighs  # type: ignore[call-overload]
