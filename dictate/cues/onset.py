@@ -17,6 +17,7 @@ EARLY_S = 0.6  # how far in front of the hint a cue may begin
 FLOOR_S = 1.5  # how much in front of that tells the noise
 FILLER_S = 0.3  # a stretch that began earlier has another word in front ("okay, spitting now")
 LATE_S = 0.3  # how far behind the hint's end the cue may reach
+BEYOND_S = 0.1  # ... and its sound, as other words may stand right behind
 BRIDGE_S = 0.12  # a stop closure inside a word ("s-t-ill") is no onset
 RISE_DB, EDGE_DB = 9.0, 5.0  # a band this far over its floor is speech; its edge
 CUT = 0.55  # ... and this share of the way from the floor to the loudest near by (babble stays below)
@@ -93,11 +94,11 @@ def _floor(levels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _cue_run(
-    active: np.ndarray, over: np.ndarray, low: int, high: int, *, usual: float | None
+    active: np.ndarray, over: np.ndarray, low: int, high: int, *, end: int, usual: float | None
 ) -> tuple[int, int] | None:
     """The stretch of speech in frames [low, high) in which the cue begins: of those that are long and loud
     enough the first, or where it is known how many frames the cue takes, that from which on speech lasts as
-    long ("yeah ... all gone": the recogniser's words reach across the pause between)."""
+    long up to `end` ("yeah ... all gone": the recogniser's words reach across the pause between)."""
     runs = [r for r in _runs(active, round(BRIDGE_S / HOP_S)) if r[0] < high and r[1] > low]
     inside = [(max(a, low), min(b, high)) for a, b in runs]
     if not inside:
@@ -111,8 +112,8 @@ def _cue_run(
     ]
     if not fits or usual is None:
         return fits[0] if fits else None
-    lengths = [sum(b - a for a, b in runs if a >= first) for first, _ in fits]
-    return min(zip(fits, lengths, strict=True), key=lambda f: abs(np.log(f[1] / usual)))[0]
+    lengths = [sum(max(0, min(b, end) - a) for a, b in runs if a >= first) for first, _ in fits]
+    return min(zip(fits, lengths, strict=True), key=lambda f: abs(np.log(max(f[1], 1) / usual)))[0]
 
 
 def _edge(levels: np.ndarray, first: int) -> int:
@@ -183,7 +184,7 @@ def find_onset(
     peak = over[low:high].max(axis=0)
     active = _steady((over > np.maximum(np.maximum(RISE_DB, spread), CUT * peak)).any(axis=1))
     usual = None if usual_s is None else usual_s / HOP_S
-    run = _cue_run(active, over.max(axis=1), low, high, usual=usual)
+    run = _cue_run(active, over.max(axis=1), low, high, end=frame(until_s + BEYOND_S), usual=usual)
     if run is None:
         return Onset(hint_s, 0.1)
     if run[0] < frame(hint_s - FILLER_S):

@@ -126,6 +126,15 @@ def test_a_cue_with_a_pause_in_it_begins_at_its_first_word() -> None:
     assert onset.onset_s == pytest.approx(ONSET_S, abs=0.006)
 
 
+def test_other_words_right_behind_a_cue_do_not_count_for_its_length() -> None:
+    samples = recording("s-vowel", snr_db=60, seed=3)  # 0.44 s long
+    for place_s, long_s in ((0.6, 0.5), (1.25, 0.4)):
+        later = round((ONSET_S + place_s) * RATE)
+        samples[later : later + round(long_s * RATE)] += voiced(long_s)[: round(long_s * RATE)]
+    onset = find_onset(samples, hint_s=ONSET_S, until_s=ONSET_S + 0.44, usual_s=0.5)
+    assert onset.onset_s == pytest.approx(ONSET_S, abs=0.006)
+
+
 @pytest.mark.parametrize(
     "samples", [np.zeros(0), np.zeros(100), np.zeros(RATE * 6)], ids=["none", "few", "silence"]
 )
