@@ -10,7 +10,9 @@ from dictate.extract.leveltable import Attribute
 from dictate.extract.parsed import Parsed
 
 # what a word of degree may be said of, that is measured by no table of its own
-FOREIGN = frozenset("fruit fruits oak spice perfume flavour flavours flavor flavors".split())
+FOREIGN = frozenset(
+    "fruit fruits oak spice perfume flavour flavours flavor flavors rim edge meniscus".split()
+)
 _BETWEEN = frozenset("the a and with is 's are its um uh er erm".split())
 _IS = frozenset("is 's are 're was were feels feel seems seem looks stays remains".split())
 _LINKING = _IS | frozenset(
