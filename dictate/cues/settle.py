@@ -38,34 +38,28 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
     if not heard.perhaps:
         return heard
     doubts = {p.cue[0].utterance: p for p in heard.perhaps if p.cue and p.written}
-    taken = {n: _words_of(heard, n) == doubt.cue for n, doubt in doubts.items()}
-    settled = dict(taken)
+    said: dict[int, list[Word]] = {}
+    for word in heard.words:
+        said.setdefault(word.utterance, []).append(word)
+    taken = {n: tuple(said.get(n, ())) == doubt.cue for n, doubt in doubts.items()}
     found = find_cues(heard.words, table)
-    spans = found.private
-    open_doubts = {n: d for n, d in doubts.items() if not _overlaps(d.cue, spans)}
+    public = {n: d for n, d in doubts.items() if not _overlaps(d.cue, found.private)}
     events = [(cue.kind, cue.words[0].utterance) for cue in found.cues if cue.words]
-    holding = _holding(heard, table)
+    phrases = {plain(p) for p in table.spoken.get("holding", ())}
+    holding = frozenset(n for n, words in said.items() if _bare(words) in phrases)
+    settled = dict(taken)
     for clock in _clocks(events):
-        settled.update(_settled(clock, open_doubts, taken=taken, holding=holding))
-    changed = {n: doubts[n] for n in doubts if settled[n] != taken[n]}
+        settled.update(_settled(clock, public, taken=taken, holding=holding))
+    changed = {n: d for n, d in doubts.items() if settled[n] != taken[n]}
     return _with(heard, {n: d.cue if settled[n] else d.written for n, d in changed.items()})
 
 
-def _words_of(heard: Heard, number: int) -> tuple[Word, ...]:
-    return tuple(w for w in heard.words if w.utterance == number)
+def _bare(words: Sequence[Word]) -> str:
+    return without_fillers(plain(" ".join(w.text for w in words)))
 
 
 def _overlaps(words: Sequence[Word], spans: Sequence[tuple[float, float]]) -> bool:
     return any(words[0].start_s < end and start < words[-1].end_s for start, end in spans)
-
-
-def _holding(heard: Heard, table: CueTable) -> frozenset[int]:
-    """Breath groups that say that the taste is still there: no cue where the clock has stopped."""
-    said: dict[int, list[str]] = {}
-    for word in heard.words:
-        said.setdefault(word.utterance, []).append(word.text)
-    phrases = {plain(p) for p in table.spoken.get("holding", ())}
-    return frozenset(n for n, words in said.items() if without_fillers(plain(" ".join(words))) in phrases)
 
 
 def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
@@ -85,7 +79,8 @@ def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
 def _settled(
     clock: _Clock, doubts: Mapping[int, Perhaps], *, taken: Mapping[int, bool], holding: frozenset[int]
 ) -> dict[int, bool]:
-    """Which of the doubtful breath groups of a run of the clock are cues, those that change at least."""
+    """Which of the doubtful breath groups of a run of the clock are cues, those that change at least.
+    `holding`: those that say that the taste is still there (no cue where the clock has stopped)."""
     last = float("inf") if clock.until is None else clock.until
     here = {n: d for n, d in doubts.items() if clock.since < n < last}
     started = _started(clock, here) if clock.away is None else {}
@@ -112,7 +107,7 @@ def _started(clock: _Clock, here: Mapping[int, Perhaps]) -> dict[int, bool]:
 
 
 def _is(doubt: Perhaps, phrases: Sequence[str]) -> bool:
-    return without_fillers(plain(" ".join(w.text for w in doubt.cue))) in phrases
+    return _bare(doubt.cue) in phrases
 
 
 def _with(heard: Heard, changed: Mapping[int, tuple[Word, ...]]) -> Heard:
