@@ -5,11 +5,13 @@ Words are kept, not cues: a change of the grammar needs no new hearing, one of t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
+
+from pydantic import TypeAdapter
 
 from dictate import pipeline
 from dictate.cues import time_cues
@@ -17,10 +19,10 @@ from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.recognise.whisper import WhisperRecogniser
 from dictate.settings import Settings
-from dictate.values import Cue, Heard, Word
+from dictate.values import Cue, Heard
 from tests.bench.crowd import work_through
 from tests.bench.false_jobs import Job, recording_of
-from tests.bench.heard import as_step, code_of, recogniser
+from tests.bench.heard import code_of, recogniser
 from tests.bench.kept import KeptRows
 from tests.speech.synth import Line
 
@@ -34,13 +36,7 @@ class Result:
     code: str
 
 
-def _result(row: Mapping[str, Any]) -> Result:
-    heard = dict(row["heard"])
-    heard["words"] = tuple(Word(**w) for w in heard["words"])
-    for name in ("again", "refused"):
-        if name in heard:
-            heard[name] = tuple(as_step(s) for s in heard[name])
-    return Result(Heard(**heard), tuple(Line(**n) for n in row["lines"]), row["code"])
+_RESULT = TypeAdapter(Result)
 
 
 class Results:
@@ -53,7 +49,7 @@ class Results:
     def get(self, key: str) -> Result | None:
         """What was heard of a job, if it was."""
         row = self._kept.rows.get(key)
-        return _result(row) if row else None
+        return _RESULT.validate_python({k: v for k, v in row.items() if k != "key"}) if row else None
 
     def put(self, key: str, result: Result) -> None:
         """Keep a result, at once."""
