@@ -30,6 +30,7 @@ class _Clock:
     away: int | None
     gone: tuple[int, ...] = ()
     until: int | None = None
+    void: tuple[int, ...] = ()  # taken back right behind
 
 
 def settle_cues(heard: Heard, table: CueTable) -> Heard:
@@ -43,7 +44,11 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
         said.setdefault(word.utterance, []).append(word)
     taken = {n: tuple(said.get(n, ())) == doubt.cue for n, doubt in doubts.items()}
     found = find_cues(heard.words, table)
-    public = {n: d for n, d in doubts.items() if not _overlaps(d.cue, found.private)}
+    # neither what is private nor what is another cue already ("off record") is open to be one of the clock
+    cues = {cue.words[0].utterance for cue in found.cues if cue.words}
+    public = {
+        n: d for n, d in doubts.items() if not _overlaps(d.cue, found.private) and (taken[n] or n not in cues)
+    }
     events = [(cue.kind, cue.words[0].utterance) for cue in found.cues if cue.words]
     phrases = {plain(p) for p in table.spoken.get("holding", ())}
     holding = frozenset(n for n, words in said.items() if _bare(words) in phrases)
@@ -64,7 +69,7 @@ def _overlaps(words: Sequence[Word], spans: Sequence[tuple[float, float]]) -> bo
 
 def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
     """The runs of the clock that cues in order (kind, breath group) tell of."""
-    clock = _Clock(-1, None)
+    clock, before = _Clock(-1, None), ""
     for kind, number in events:
         if kind in ("begin", "end", "away"):
             # words before an away cue that stop no clock belong to none: "gone" there is the fruit
@@ -73,6 +78,10 @@ def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
             clock = _Clock(number, number if kind == "away" else None)
         elif kind == "gone":
             clock.gone = (*clock.gone, number)
+        elif kind == "take_back" and before == "gone" and clock.gone:
+            *others, last = clock.gone
+            clock.gone, clock.void = tuple(others), (*clock.void, last)
+        before = kind
     yield clock
 
 
@@ -82,7 +91,7 @@ def _settled(
     """Which of the doubtful breath groups of a run of the clock are cues, those that change at least.
     `holding`: those that say that the taste is still there (no cue where the clock has stopped)."""
     last = float("inf") if clock.until is None else clock.until
-    here = {n: d for n, d in doubts.items() if clock.since < n < last}
+    here = {n: d for n, d in doubts.items() if clock.since < n < last and n not in clock.void}
     started = _started(clock, here) if clock.away is None else {}
     if clock.away is None and not started:
         return {}
@@ -92,9 +101,9 @@ def _settled(
     # said to be still there behind it: it had not gone
     held = max((n for n in holding if clock.since < n < last), default=-1)
     open_to = {n: chance for n, chance in stops.items() if n > held or chance >= CERTAIN}
-    best = max(open_to, key=lambda n: open_to[n], default=None)
-    if best is not None and not taken[best] and (clock.until is None or stops[best] < ENOUGH):
-        best = None
+    # until it must have stopped only what is likely by itself counts
+    enough = {n: c for n, c in open_to.items() if taken[n] or (clock.until is not None and c >= ENOUGH)}
+    best = max(enough, key=lambda n: enough[n], default=None)
     return {**started, **{n: n == best for n in stops if taken[n] or n == best}}
 
 

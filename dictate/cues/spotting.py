@@ -50,10 +50,12 @@ def without_fillers(said: str) -> str:
     return " ".join(words)
 
 
-def clock_after(text: str, *, running: bool) -> bool:
-    """Whether the finish clock runs after a breath group that said `text`. A hint for the spotter
-    alone; the clock itself is read in `find_cues`."""
+def clock_after(text: str, *, running: bool, chance: float = 1.0) -> bool:
+    """Whether the finish clock runs after a breath group that said `text`; `chance`: how likely it was said.
+    A hint for the spotter alone; the clock itself is read in `find_cues`."""
     said = without_fillers(plain(text))
+    if running and said in STOPPING and chance < CERTAIN:
+        return True  # the true one may come yet
     if _STARTS.search(said):
         return True
     return running and not _STOPS.search(said)

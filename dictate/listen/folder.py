@@ -46,6 +46,8 @@ class SessionFolder:
             self.began = _when(left) or self._now
             told = left or Left()
             self.identity = told.identity or _identity_in(self.files) or self._new_identity()
+            # a note of another session that lies in the folder is no business of this one
+            self.files = {n: f for n, f in self.files.items() if n.rpartition("-")[0] == self.identity}
             self.blind = blind or told.blind
             self._opened = opened.pop_all()
 

@@ -318,7 +318,8 @@ class Session:
         notes = self._story.final(self._place())
         self.unwritten = tuple(note for note in notes if not self._write(note))
         try:
-            self._folder.keep_only(notes)
+            if self._story.settled:  # else notes may be missing that were written before
+                self._folder.keep_only(notes)
         except OSError as error:
             self._fail(error)
         self._ended_how = self._ended_how or "closed"

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.cues import AT_LEAST, CERTAIN, CUE_PHRASES, Earlier, clock_after
+from dictate.cues import AT_LEAST, CUE_PHRASES, Earlier, clock_after
 from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short, Spotted
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.listeners import Listeners, Sound
@@ -152,10 +152,10 @@ class Hearing:
             self._running = running
         here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
         heard = self._recogniser.hear(samples, here, running=self._running, earlier=self._earlier)
-        # a cue in doubt does not stop the clock for the spotter: the true one may come yet
-        sure = heard.perhaps is None or heard.perhaps.chance >= CERTAIN
-        running = clock_after(" ".join(w.text for w in heard.words), running=self._running)
-        self._running = running or (self._running and not sure)
+        doubt = heard.perhaps
+        chance = doubt.chance if doubt is not None and doubt.cue == heard.words else 1.0
+        said = " ".join(w.text for w in heard.words)
+        self._running = clock_after(said, running=self._running, chance=chance)
         number, self._utterance = self._utterance, self._utterance + bool(heard.words)
         return heard.with_words(
             lambda w: replace(w, start_s=w.start_s + from_s, end_s=w.end_s + from_s, utterance=number)

@@ -25,3 +25,10 @@ from dictate.cues import clock_after
 )
 def test_the_clock_starts_and_stops(text: str, running: bool, after: bool) -> None:
     assert clock_after(text, running=running) is after
+
+
+def test_a_stop_in_doubt_leaves_the_clock_running_for_the_spotter() -> None:
+    assert clock_after("It's gone.", running=True, chance=0.7)
+    assert not clock_after("It's gone.", running=True, chance=0.95)
+    assert not clock_after("It's gone.", running=False, chance=0.7)
+    assert not clock_after("Next wine.", running=True, chance=0.7)
