@@ -12,13 +12,8 @@ from dataclasses import dataclass, replace
 
 from dictate.cues.cues import find_cues
 from dictate.cues.grammar import CueTable
-from dictate.cues.spotting import CERTAIN, STARTING, STOPPING, plain, without_fillers
+from dictate.cues.spotting import CERTAIN, PERHAPS, STARTING, STOPPING, plain, without_fillers
 from dictate.values import Heard, Perhaps, Step, Word
-
-# Probability that is enough where the clock says that a cue was said. Chosen on the halves "choose" and
-# "explore" of the bench of clocks, 15 dB: 20 cues of 400 are missed so (0.6: 26; 0.3: 14), and where all gone
-# cues are cut out, a clock is stopped by another word in 9 of 200 finishes (0.6: 2; 0.3: 20)
-ENOUGH = 0.4
 
 
 @dataclass(slots=True)
@@ -102,7 +97,7 @@ def _settled(
     held = max((n for n in holding if clock.since < n < last), default=-1)
     open_to = {n: chance for n, chance in stops.items() if n > held or chance >= CERTAIN}
     # until it must have stopped only what is likely by itself counts
-    enough = {n: c for n, c in open_to.items() if taken[n] or (clock.until is not None and c >= ENOUGH)}
+    enough = {n: c for n, c in open_to.items() if taken[n] or (clock.until is not None and c >= PERHAPS)}
     best = max(enough, key=lambda n: enough[n], default=None)
     return {**started, **{n: n == best for n in stops if taken[n] or n == best}}
 
@@ -112,7 +107,7 @@ def _started(clock: _Clock, here: Mapping[int, Perhaps]) -> dict[int, bool]:
     sure = [n for n in clock.gone if n not in here or here[n].chance >= CERTAIN]
     starts = {n: d.chance for n, d in here.items() if sure and n < sure[0] and _is(d, STARTING)}
     best = max(starts, key=lambda n: starts[n], default=None)
-    return {best: True} if best is not None and starts[best] >= ENOUGH else {}
+    return {best: True} if best is not None and starts[best] >= PERHAPS else {}
 
 
 def _is(doubt: Perhaps, phrases: Sequence[str]) -> bool:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dictate.extract.amends import LIST_FIELDS
-from dictate.extract.amends import as_correction as _corrected
+from dictate.extract.amends import LIST_FIELDS, as_correction
 from dictate.extract.leveltable import LevelTable
 from dictate.extract.parsed import Parsed
 from dictate.extract.selfrepair import SELF_REPAIR
@@ -78,7 +77,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     undone = next(parsed.line.spans(_UNDONE), None)
     if undone:  # "elderflower, no, scrap that, it's more like pea shoots"
         start = parsed.tokens[undone[1] - 1].word + 1
-        return [*_undone(readings, start), *(_corrected(r) for r in readings if r.first >= start)]
+        return [*_undone(readings, start), *(as_correction(r) for r in readings if r.first >= start)]
     swapped = _swapped(parsed, readings)
     if swapped:
         return swapped
@@ -96,7 +95,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     make = next(parsed.line.spans(_MAKE), None)
     if make:
         start = parsed.tokens[make[0]].word
-        return [_corrected(r) if r.first >= start else r for r in readings]
+        return [as_correction(r) if r.first >= start else r for r in readings]
     return list(readings)
 
 
@@ -112,7 +111,7 @@ def _undone(readings: Sequence[Reading], start: int) -> list[Reading]:
             continue
         if slip or reading.scope == "said":
             made.append(replace(reading, scope="said", rule=""))
-        made.append(replace(_corrected(reading), act="drop", scope="said"))
+        made.append(replace(as_correction(reading), act="drop", scope="said"))
     return made
 
 
@@ -128,7 +127,7 @@ def _swapped(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
             if new is None or not any(m.first == new for m in parsed.mentions):
                 continue
             word = parsed.tokens[new].word
-            fresh = [replace(_corrected(r), scope="said", rule="") for r in readings if r.first >= word]
+            fresh = [replace(as_correction(r), scope="said", rule="") for r in readings if r.first >= word]
             gone = _dropped(parsed, last, olds[0].last)
             return [*_readings_before(parsed, readings, first), *gone, *fresh]
     return []
@@ -144,7 +143,7 @@ def _dropped(parsed: Parsed, start: int, end: int) -> list[Reading]:
     """Drops of the lexicon's words in tokens [start, end)."""
     return [
         replace(
-            _corrected(
+            as_correction(
                 parsed.reading(f"*{entry.kind}", entry.term, first=m.first, last=m.last, scope="said")
             ),
             act="drop",
@@ -164,7 +163,7 @@ def _scrapped(parsed: Parsed, start: int, *, levels: LevelTable) -> list[Reading
     fields |= {_OF_NO_TABLE[t.text] for t in parsed.tokens[start:end] if t.text in _OF_NO_TABLE}
     for field in sorted(fields) or ["*descriptor"]:
         reading = parsed.reading(field, parsed.text(start, end).lower(), first=start, last=end, scope="said")
-        found.append(replace(_corrected(reading), act="drop"))
+        found.append(replace(as_correction(reading), act="drop"))
     return found
 
 
@@ -185,7 +184,7 @@ def _said_and_meant(
         elif from_word <= reading.first < to_word:
             continue  # the level that was wrong: the right one replaces it
         elif reading.last >= after:
-            fixed.append(_corrected(reading))
+            fixed.append(as_correction(reading))
         else:
             fixed.append(reading)
     return fixed

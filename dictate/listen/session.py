@@ -9,7 +9,7 @@ from __future__ import annotations
 import queue
 import time
 from collections.abc import Callable, Sequence
-from typing import Literal, Protocol
+from typing import Literal, Protocol, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,8 +49,7 @@ _EARCONS: dict[str, str] = {
 }
 _END_WAIT_S = 600.0  # for the careful ear, when all is said
 
-Wrong = Literal["failed", "microphone", "weights", "ear", "level"]
-_WORST_FIRST: tuple[Wrong, ...] = ("failed", "microphone", "weights", "ear", "level")
+Wrong = Literal["failed", "microphone", "weights", "ear", "level"]  # the worst first
 Message = Taken | Reply | Ready
 
 
@@ -284,7 +283,7 @@ class Session:
 
     @property
     def _problem(self) -> str:
-        return next((self._wrong[what] for what in _WORST_FIRST if what in self._wrong), "")
+        return next((self._wrong[what] for what in get_args(Wrong) if what in self._wrong), "")
 
     def board(self) -> Board:
         """What is to be seen now."""
