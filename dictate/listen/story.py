@@ -6,8 +6,9 @@ talks; at the end all notes are made from all words at once, as `dictate note` m
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import Literal
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
@@ -38,7 +39,13 @@ class _Piece:
     stretch: Stretch
     quick: HeardStretch | None = None
     careful: HeardStretch | None = None
-    private: bool = False  # something in it was said off the record, or may have been
+    withheld: bool = False  # by an earlier session: something in it may have been said off the record
+    private: bool = False  # something in it was said off the record
+
+    @property
+    def unknown(self) -> bool:
+        """Whether it is withheld and not yet heard anew: what it begins is not known."""
+        return self.withheld and self.careful is None
 
     @property
     def heard(self) -> HeardStretch:
@@ -90,18 +97,18 @@ class Story:
     @property
     def is_private(self) -> bool:
         """Whether what is being said is off the record."""
-        if any(p.private and p.careful is None for p in self._pieces.values()):
-            return True  # withheld, and not heard anew yet: how it ended is not known
+        if any(p.unknown or (p.private and p.careful is None) for p in self._pieces.values()):
+            return True
         cues = [c for c in self.now.cues if c.kind in ("private_on", "private_off")]
         return bool(cues) and cues[-1].kind == "private_on"
 
     def withheld(self, number: int) -> bool:
-        """Whether something in a breath group was said off the record."""
-        return self._pieces[number].private
+        """Whether something in a breath group was said off the record, or may have been."""
+        return self._pieces[number].private or all(p.number != number for p in self._known())
 
     def add(self, number: int, stretch: Stretch, *, withheld: bool = False) -> None:
         """A breath group has been said; numbers ascend. `withheld`: it may have been off the record."""
-        self._pieces[number] = _Piece(number, stretch, private=withheld)
+        self._pieces[number] = _Piece(number, stretch, withheld=withheld)
 
     def tell(self, number: int, stretch: Stretch, *, heard: HeardStretch) -> None:
         """A breath group of an earlier session, and its final words; `catch_up` comes behind all of them."""
@@ -132,12 +139,16 @@ class Story:
 
     def final(self, recording: NoteRecording) -> tuple[Note, ...]:
         """All notes, made from all words at once; tasted blind, now the list tells what they were."""
-        heard = [p.heard for p in self._pieces.values()]
+        heard = [p.heard for p in self._known()]
         found = self._told_of(heard, recording, before=0, settings=self._settings)
         return self._named(found.notes, first=0)
 
+    def _known(self) -> Iterator[_Piece]:
+        """The breath groups up to one that is unknown: from there on all may be off the record."""
+        return takewhile(lambda piece: not piece.unknown, self._pieces.values())
+
     def _derive(self) -> None:
-        heard = [p.heard for n, p in self._pieces.items() if n >= self._from]
+        heard = [p.heard for p in self._known() if p.number >= self._from]
         if heard and self._cut:
             heard[0] = _without(heard[0], self._cut)
         before = len(self._closed)
@@ -200,10 +211,17 @@ class Story:
         for number, piece in self._pieces.items():
             if number >= self._from and (piece.careful or piece.quick):
                 piece.private = any(
-                    word.start_s < end and start < word.end_s
+                    _in_span(word, start, end_s=end)
                     for word in piece.heard.words
                     for start, end in self.now.private
                 )
+
+
+def _in_span(word: Word, start_s: float, *, end_s: float) -> bool:
+    """Whether a word is in a span, in part; one of no length at its very end too: it may be what ends it."""
+    if word.start_s == word.end_s:
+        return start_s <= word.start_s <= end_s
+    return word.start_s < end_s and start_s < word.end_s
 
 
 def _without(heard: HeardStretch, count: int) -> HeardStretch:

@@ -236,6 +236,32 @@ def test_until_what_is_withheld_is_heard_anew_nothing_is_shown() -> None:
     assert story.is_private
 
 
+def test_behind_what_is_withheld_nothing_is_told_before_that_is_heard_anew() -> None:
+    story = told(without=(5,))
+    story.add(6, Stretch(31.0, 34.0))
+    assert story.hear(6, heard("smoke on the nose", 31.0), sure=False) == ()
+    assert story.withheld(6)
+    assert story.open is not None
+    assert "smoke" not in story.open.model_dump_json()
+    place = Recording(path="a.wav", sha256="0" * 64, start_s=0, end_s=120)
+    assert "smoke" not in "".join(note.model_dump_json() for note in story.final(place))
+    story.hear(5, heard("off the record", 26.0), sure=True)
+    assert story.withheld(6)
+    assert "smoke" not in story.open.model_dump_json()
+    story.hear(5, heard("cherry on the nose", 26.0), sure=True)
+    assert "smoke" in story.open.model_dump_json()
+
+
+def test_a_private_word_of_no_length_is_withheld_though_it_is_the_last() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    teller.say("off the record")
+    teller.add()
+    lone = Word("fool", teller.story.now.private[-1][1] + 4.0, teller.story.now.private[-1][1] + 4.0)
+    teller.story.hear(2, HeardStretch((lone,)), sure=True)
+    assert teller.story.withheld(2)
+
+
 def test_tasted_blind_the_list_speaks_at_the_end_alone() -> None:
     wines = (ListedWine(1, producer="Otter Weir"),)
     story = Story(Settings(wines=wines, blind=True), SILENCE, identity="tasting", recogniser="test")
