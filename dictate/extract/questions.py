@@ -36,7 +36,8 @@ _TAGS = frozenset(
 )
 
 
-def _affirms(clause: Sequence[Token]) -> bool:
+def affirms(clause: Sequence[Token]) -> bool:
+    """Whether a clause begins with a yes ("yes", "definitely", "I think so")."""
     texts = [t.text for t in clause if t.text not in _LEADS]
     return bool(texts) and (texts[0] in _YES or any(tuple(texts[: len(a)]) == a for a in _AFFIRM))
 
@@ -76,7 +77,7 @@ def open_questions(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
         if not token.pause and place < len(tokens) - 1:
             continue
         clause = tokens[start : place + 1]
-        if asked and not _affirms(clause):
+        if asked and not affirms(clause):
             yield asked
         asked = (start, place + 1) if _asks(clause, before) else None
         start, before = place + 1, token.text
