@@ -22,7 +22,9 @@ _TASTE = frozenset(["dry", "drier", "dryish", "sweet", "sweeter"])
 _SUGAR = frozenset(["sugar", "sweetness", "residual", "rs"])
 _NAYS = frozenset("no nope nah none neither negative".split())
 _YEAS = frozenset("yes yeah yep yup definitely absolutely certainly".split())
-_DENIES = frozenset("no nope nah not really quite at all it that this is there 's isn't i don't think so".split())
+_DENIES = frozenset(
+    "no nope nah not really quite at all it that this is there 's isn't i don't think so".split()
+)
 _AROUND = frozenset("oh well um uh er erm hmm hm mm and so but yes yeah actually ah okay ok".split())
 _LEADS = frozenset("no nope sorry make call actually rather wait correction say meant mean or".split())
 _BARE = _AROUND | _LEADS | frozenset(
@@ -105,9 +107,7 @@ def _again(parsed: Parsed, field: str, number: Number) -> Reading:
     return as_correction(reading)
 
 
-def of_the_end(
-    parsed: Parsed, readings: Sequence[Reading], *, held: Mapping[str, object]
-) -> list[Reading]:
+def of_the_end(parsed: Parsed, readings: Sequence[Reading], *, held: Mapping[str, object]) -> list[Reading]:
     """The phrase's readings; "the finish is dry" is how the wine ends, and takes nothing from a sweetness
     that was said of it."""
     made: list[Reading] = []

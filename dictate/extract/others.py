@@ -9,7 +9,9 @@ from dictate.language.tokens import Token
 
 RULE = "other-name"
 _THE = frozenset(["the", "that"])
-_BEHIND = frozenset(["one", "wine", "bottle", "glass", "we", "i", "before", "earlier", "just", "only", "really"])
+_BEHIND = frozenset(
+    ["one", "wine", "bottle", "glass", "we", "i", "before", "earlier", "just", "only", "really"]
+)
 _WAS = frozenset(
     "had was were showed smelled smelt tasted gave felt came got went seemed".split()
 )  # in the present ("the Merlot gives plum") it may be a part of this wine
@@ -28,11 +30,14 @@ def named_others(
             continue
         if tokens[mention.first - 1].text not in _THE or tokens[mention.first - 1].pause:
             continue
-        if mention.first > 1 and not tokens[mention.first - 2].pause and tokens[mention.first - 2].text in _OF:
+        if (
+            mention.first > 1
+            and not tokens[mention.first - 2].pause
+            and tokens[mention.first - 2].text in _OF
+        ):
             continue  # "the tannin of the Nebbiolo was high"
         place = mention.last
         while place < len(tokens) and tokens[place].text in _BEHIND and not tokens[place - 1].pause:
             place += 1
         if place < len(tokens) and tokens[place].text in _WAS and not tokens[place - 1].pause:
             yield mention.first - 1, place + 1
-
