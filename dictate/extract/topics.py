@@ -86,7 +86,8 @@ def denied_things(parsed: Parsed, hits: Sequence[Hit]) -> list[Hit]:
 
 def _is_denied(parsed: Parsed, noun: Hit) -> bool:
     mark = parsed.scope(noun.first, noun.last)
-    if mark.scope != "denied":
+    clause = range(*parsed.clause_at(noun.first))
+    if mark.scope != "denied" or any(p in parsed.mention_at for p in clause if not _in(noun, p)):
         return False
     place = noun.last
     ends = place >= len(parsed.tokens) or bool(parsed.tokens[place - 1].pause)
