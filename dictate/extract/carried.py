@@ -17,7 +17,7 @@ ANSWERED = "answered-next"
 EXCUSED = "meant-to-be"
 _MEANT = compile_any(
     [
-        "^ but|and|well|it_'s|that_'s|which_is? meant|supposed to be|have|taste|smell|do",
+        "^ but|and|well? it_'s|that_'s|it_is|that_is|which_is|they_are? meant|supposed to be|taste|smell|do",
         "^ but|and|well? as it should", "^ but|and|well? that 's|is how it should|the_style|the_point|normal",
         "^ but|and|well? on purpose", "^ but|and|well|it_'s|that_'s? deliberate|intentional|intended",
         "^ but|and|well|which|it|that? 's|is|it_'s|that_'s? not|no a? fault|flaw|problem",

@@ -50,6 +50,8 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
     places = [p for p, t in enumerate(parsed.tokens[:-1]) if t.text in _CODE and not t.pause]
     for place in sorted(places, key=lambda p: parsed.tokens[p].text not in _CODED):
         at = place + 1
+        if parsed.tokens[at].text == "number" and parsed.tokens[place].text not in _CODED:
+            continue  # "glass number two" is its place
         if parsed.tokens[at].text in ("is", "number", "'s"):
             at += 1
         text = ""

@@ -30,6 +30,7 @@ _ADVERBS = frozenset(["very", "really", "quite", "rather", "fairly", "pretty"])
 _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
 )  # "alcohol nine" is by volume, "length nine" seconds
+_ARTICLES = frozenset(["a", "an"])
 _LINKS = frozenset("'s is at a an are about around say".split())
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
@@ -120,7 +121,9 @@ def _figures(parsed: Parsed, nouns: Sequence[Hit]) -> list[Hit]:
         while start > 0 and parsed.tokens[start - 1].text in _LINKS and not parsed.tokens[start - 1].pause:
             start -= 1  # "acid's a six", "tannin about an eight"
         noun = next((n for n in nouns if n.last == start), None)
-        named = noun is not None and noun.attribute is not None and noun.attribute.name not in _NOT_OF_TEN
+        of_ten = parsed.said_within(start, number.first, texts=_ARTICLES)  # "sweetness about a four"
+        named = noun is not None and noun.attribute is not None
+        named = named and (of_ten or noun.attribute.name not in _NOT_OF_TEN)
         ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
         plain = number.kind == "cardinal" and number.use in ("", "count")
         if named and ends and plain and number.value <= 10:
