@@ -126,6 +126,12 @@ def _held(finish: Finish, seconds: float) -> str:
     return f"held {seconds:.2f} s, timed by cue"
 
 
+def held_line(note: Note) -> str:
+    """How long a timed finish held, in words, "" where no clock ran: "held 13.42 s, timed by cue"."""
+    finish = note.finish
+    return _held(finish, finish.seconds) if finish.how == "timed" and finish.seconds is not None else ""
+
+
 def _beside_clock(note: Note) -> list[str]:
     """What the history tells of the clock: a length stated beside the timed one, a clock left running."""
     timed_s = note.finish.seconds if note.finish.how == "timed" else None
@@ -161,12 +167,15 @@ def _verdict(note: Note) -> list[str]:
         of = f" out of {_number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
         parts.append(_number(verdict.score.points) + of)
     parts += _terms(verdict.readiness)
-    start, end = verdict.drink_from, verdict.drink_to
+    return [*parts, *([window] if (window := drink_window(note)) else [])]
+
+
+def drink_window(note: Note) -> str:
+    """The years to drink it in, "" where none was named: "drink 2028 to 2040"."""
+    start, end = note.verdict.drink_from, note.verdict.drink_to
     if start and end:
-        parts.append(f"drink {start} to {end}")
-    elif start or end:
-        parts.append(f"drink from {start}" if start else f"drink by {end}")
-    return parts
+        return f"drink {start} to {end}"
+    return f"drink from {start}" if start else f"drink by {end}" if end else ""
 
 
 def headed_parts(note: Note) -> list[tuple[str, list[str]]]:
