@@ -19,8 +19,8 @@ _GOES_ON = re.compile(r"(and|but|or|so|though|although|with|yet|then)\b", re.IGN
 _ENDS = (".", "!", "?", "…")
 # the words that this room may put beside the taster's own
 CONNECTING = frozenset(
-    "no perhaps the finish held timed by cue about but where a begins is unclear in sound at rim of out points"
-    " s drink from to".split()
+    "no perhaps the finish held timed by cue about but where a begins is unclear in sound at rim of out"
+    " points s drink from to".split()
 )
 
 
