@@ -70,7 +70,8 @@ def _id_in(path: Path) -> str | None:
 
 
 def write_together(texts: Mapping[Path, str | bytes], folder: Path) -> None:
-    """Write texts (UTF-8) and bytes into files of `folder`: all are written aside, then renamed. Raises OSError."""
+    """Write texts (UTF-8) and bytes into files of `folder`: all are written aside, then renamed. Raises
+    OSError."""
     aside: dict[Path, Path] = {}
     try:
         for target, text in texts.items():

@@ -1,4 +1,4 @@
-"""`dictate plan`: a wine list in the order of tasting, with sessions, glasses and the alcohol poured. EDGE."""
+"""`dictate plan`: a wine list in the order of tasting: sessions, glasses, the alcohol poured. EDGE."""
 
 from __future__ import annotations
 

@@ -57,12 +57,12 @@ def run_publish(options: argparse.Namespace) -> int:
     if target is not None and any(target.resolve() == path.resolve() for path in options.notes):
         tell(f"{target}: that is one of the notes; give another name with --to")
         return FAILED
-    from dictate.publish import TemplateProblem  # jinja2 takes its time to import
+    from dictate.publish import LayoutError  # jinja2 takes its time to import
     from dictate.typeset import TypesetError
 
     try:
         made = _made(options, named.notes)
-    except (TemplateProblem, TypesetError) as error:
+    except (LayoutError, TypesetError) as error:
         tell(str(error))
         return FAILED
     _write(made, target)
@@ -105,12 +105,12 @@ def _made(options: argparse.Namespace, notes: Sequence[Note]) -> bytes:
 
 
 def _text(path: Path) -> str:
-    from dictate.publish import TemplateProblem
+    from dictate.publish import LayoutError
 
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
-        raise TemplateProblem(f"{path}: it is no text; save it as UTF-8") from error
+        raise LayoutError(f"{path}: it is no text; save it as UTF-8") from error
 
 
 def _write(data: bytes, target: Path | None) -> None:

@@ -44,7 +44,7 @@ _NAMES = {
     "colour": "colour color winecolour winecolor farbe weinfarbe couleur colore cor",
     "style": "style type winetype winestyle kind category weinart stil tipo",
     "alcohol": "alcohol abv alc alcvol alcoholvol alkohol alkoholgehalt alcool alcolico gradoalcolico",
-    "sugar": "sugar rs residualsugar residual dosage restzucker restsusse sucre sucreresiduel zucchero azucar",
+    "sugar": "sugar rs residualsugar residual dosage restzucker restsusse sucre sucreresiduel zucchero",
     "oak": "oak oaked wood barrel barrique holz fassausbau ausbau elevage futs legno madera",
 }
 _COLUMNS = {name: tuple(ways.split()) for name, ways in _NAMES.items()}

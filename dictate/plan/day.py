@@ -1,8 +1,8 @@
 """Sessions and days, times, glasses, and the alcohol poured. Pure.
 
-Wines in a day: OIV/CONCOURS 332A/2009, Art. 10 (history): at most 45, three sessions of about 15 dry wines, or
-two of 15 and one of 10 others. Grams: mL x % / 100 x 0.789 (ethanol at 20 °C, OIML R 22). What is poured is
-counted, never what is in anybody's blood.
+Wines in a day: OIV/CONCOURS 332A/2009, Art. 10 (history): at most 45, three sessions of about 15 dry wines,
+or two of 15 and one of 10 others. Grams: mL x % / 100 x 0.789 (ethanol at 20 °C, OIML R 22). What is poured
+is counted, never what is in anybody's blood.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ DAY_MIN = 24 * 60
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What the taster asks for. `start_min`: minutes from midnight, None without times. `pour_ml`: per glass."""
+    """What the taster asks for. `start_min`: minutes from midnight, None without times."""
 
     start_min: int | None = None
     pour_ml: float = 50.0
@@ -60,8 +60,8 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The plan of a list. `poured` is a taster's, day by day, and `glasses` all tasters', both with the warm-up of
-    each day."""
+    """The plan of a list. `poured` is a taster's, day by day, and `glasses` all tasters', both with the
+    warm-up of each day."""
 
     sessions: tuple[Session, ...]
     wishes: Wishes

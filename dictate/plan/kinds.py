@@ -33,7 +33,7 @@ class WineClass:
 
 @dataclass(frozen=True, slots=True)
 class Telling:
-    """Words that tell a style or a colour: `anywhere` in a wine's own name too, `column` in its column alone."""
+    """Words that tell a style or a colour: `anywhere` in a wine's name too, `column` in its column alone."""
 
     value: str
     anywhere: re.Pattern[str]
@@ -97,8 +97,8 @@ def _plain(text: str) -> str:
 
 
 def kind_of(wine: ListedWine, table: PlanTable, *, lexicon: Lexicon) -> Kind:
-    """The class of a listed wine: by its style and colour, else by its origin and grapes; "unknown" where none
-    of them tells it. Sugar of `sweet_from` g/L makes a still wine a naturally sweet one."""
+    """The class of a listed wine: by its style and colour, else by its origin and grapes; "unknown" where
+    none of them tells it. Sugar of `sweet_from` g/L makes a still wine a naturally sweet one."""
     style, style_from = _style(wine, table, lexicon)
     assumed = [style_from] if style_from else []
     sweet_from = table.limits["sweet_from"]

@@ -15,8 +15,8 @@ from dictate.values import ListedWine
 
 SOURCE = (
     "Order, wines a day, temperatures, room, glasses, warm-up: OIV/CONCOURS 332A/2009, since replaced by "
-    "OIV-OENO 671A-2025. Which end comes first within a class (youngest, driest, no oak), the minutes and the "
-    "rests: common practice, no source."
+    "OIV-OENO 671A-2025. Which end comes first within a class (youngest, driest, no oak), the minutes and "
+    "the rests: common practice, no source."
 )
 COLUMNS = ("position", "code", "producer", "name", "origin", "grapes", "vintage", "colour", "style",
            "alcohol", "sugar", "oak")  # fmt: skip
@@ -32,7 +32,7 @@ def listed_name(wine: ListedWine) -> str:
 
 
 def plan_lines(plan: Plan, table: PlanTable) -> Iterator[str]:
-    """The plan as lines: each session, each wine with why it stands there, then glasses, alcohol, the rules."""
+    """The plan as lines: each session, each wine with why it stands there, glasses, alcohol, the rules."""
     place = 0
     for session in plan.sessions:
         if session.number == 1:
@@ -93,8 +93,9 @@ def _glasses(plan: Plan, table: PlanTable) -> Iterator[str]:
     each = bottles(wishes.tasters, wishes.pour_ml, bottle_ml=table.alcohol["bottle"])
     who = "one taster" if wishes.tasters == 1 else f"{wishes.tasters} tasters"
     yield (
-        f"Glasses: {plan.glasses} for {who}, a fresh one for every sample, warm-up included; {wishes.pour_ml:g} mL in "
-        f"each (ISO 3591: 50 mL). Bottles of 750 mL: {each} of each wine, more where one may be faulty."
+        f"Glasses: {plan.glasses} for {who}, a fresh one for every sample, warm-up included; "
+        f"{wishes.pour_ml:g} mL in each (ISO 3591: 50 mL). Bottles of 750 mL: {each} of each wine, "
+        "more where one may be faulty."
     )
 
 
@@ -110,8 +111,9 @@ def _alcohol(plan: Plan) -> Iterator[str]:
         else ""
     )
     yield (
-        f"Alcohol poured a taster, warm-up included: {amounts} (mL x % vol / 100 x 0.789 g/mL).{taken} That is what "
-        "is in the glasses; what of it gets into you is not counted here, and nothing here is a measure for driving."
+        f"Alcohol poured a taster, warm-up included: {amounts} (mL x % vol / 100 x 0.789 g/mL).{taken} That "
+        "is what is in the glasses; what of it gets into you is not counted here, and nothing here is a measure "
+        "for driving."
     )
 
 

@@ -18,16 +18,16 @@ from dictate.publish.report import Report
 MAX_TEXT = 20_000_000  # characters; a template in a circle must end
 
 
-class TemplateProblem(ValueError):
+class LayoutError(ValueError):
     """A template that cannot be used; the message begins with its name and the line at fault."""
 
 
 def filled(template: str, report: Report, *, name: str, html: bool) -> str:
-    """The template (named `name` in errors) filled with the report. Raises TemplateProblem."""
+    """The template (named `name` in errors) filled with the report. Raises LayoutError."""
 
     def load(asked: str) -> tuple[str, str, None]:
         if asked != name:
-            raise TemplateProblem(f"{name}: it asks for “{asked}”; a template is one file")
+            raise LayoutError(f"{name}: it asks for “{asked}”; a template is one file")
         return template, name, None
 
     environment = ImmutableSandboxedEnvironment(
@@ -45,18 +45,18 @@ def filled(template: str, report: Report, *, name: str, html: bool) -> str:
             parts.append(part)
             size += len(part)
             if size > MAX_TEXT:
-                raise TemplateProblem(f"{name}: it makes more than {MAX_TEXT:,} characters; look for a loop")
+                raise LayoutError(f"{name}: it makes more than {MAX_TEXT:,} characters; look for a loop")
         return "".join(parts)
-    except TemplateProblem:
+    except LayoutError:
         raise
     except TemplateSyntaxError as error:
-        raise TemplateProblem(f"{name}, line {error.lineno}: {error.message}") from error
+        raise LayoutError(f"{name}, line {error.lineno}: {error.message}") from error
     except (
         Exception
     ) as error:  # whatever a template's expressions do: divide by nought, ask for what is not there
         line = _line(error.__traceback__, name)
         told = str(error) if isinstance(error, TemplateError) else f"{error} ({type(error).__name__})"
-        raise TemplateProblem(f"{name}{f', line {line}' if line else ''}: {told}") from error
+        raise LayoutError(f"{name}{f', line {line}' if line else ''}: {told}") from error
 
 
 def _escaped(value: Any) -> Any:

@@ -6,7 +6,7 @@ The keys (README, "Publishing"): `title`, `language`, `wines` (each with `number
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from dictate.export import (
@@ -97,15 +97,13 @@ def _score(note: Note) -> str:
 
 def _table(notes: Sequence[Note], wines: Sequence[Report]) -> Report:
     """Levels, finish and score side by side; columns of which no wine has anything are left out."""
-    columns: list[tuple[str, Callable[[Note], str]]] = [
-        (heading, lambda note, key=heading: _figure(_levels(note)[key])) for heading, _, _ in _LEVELS
+    levels = [_levels(note) for note in notes]
+    filled = [(heading, [_figure(mine[heading]) for mine in levels]) for heading, _, _ in _LEVELS]
+    filled += [
+        ("finish, s", [_finish(note) for note in notes]),
+        ("quality", [_figure(note.verdict.quality) for note in notes]),
+        ("score", [_score(note) for note in notes]),
     ]
-    columns += [
-        ("finish, s", _finish),
-        ("quality", lambda note: _figure(note.verdict.quality)),
-        ("score", _score),
-    ]
-    filled = [(heading, [read(note) for note in notes]) for heading, read in columns]
     used = [(heading, cells) for heading, cells in filled if any(cells)]
     return {
         "columns": [heading for heading, _ in used],

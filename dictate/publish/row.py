@@ -7,12 +7,36 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from pydantic import BaseModel
+
 from dictate.csvsafe import safe_cell
 from dictate.export import clean
-from dictate.note import Descriptor, Fault, Level, Note, Score, Term, Text, Vintage
+from dictate.note import (
+    Appearance,
+    Descriptor,
+    Fault,
+    Finish,
+    Level,
+    Nose,
+    Note,
+    Palate,
+    Score,
+    Term,
+    Text,
+    Verdict,
+    Vintage,
+    Wine,
+)
 from dictate.publish.prose import as_prose
 
-_SECTIONS = ("wine", "appearance", "nose", "palate", "finish", "verdict")
+_SECTIONS: dict[str, type[BaseModel]] = {
+    "wine": Wine,
+    "appearance": Appearance,
+    "nose": Nose,
+    "palate": Palate,
+    "finish": Finish,
+    "verdict": Verdict,
+}
 _LEFT_OUT = frozenset(["finish.from_s", "finish.to_s", "finish.confidence"])  # of the recording, not the wine
 
 
@@ -23,7 +47,7 @@ def columns() -> tuple[str, ...]:
 
 def _paths() -> Iterator[str]:
     for section in _SECTIONS:
-        for name in type(getattr(Note(id=""), section)).model_fields:
+        for name in _SECTIONS[section].model_fields:
             if f"{section}.{name}" not in _LEFT_OUT:
                 yield f"{section}.{name}"
 

@@ -129,7 +129,7 @@ def test_the_pour_is_that_of_the_tasting_glass() -> None:
 
 
 def test_within_a_class_by_vintage_then_sugar_then_oak() -> None:
-    """Which keys, and in which order: 332A/2009, Art. 6. Which end comes first: common practice, no source."""
+    """Which keys, in which order: 332A/2009, Art. 6. Which end comes first: common practice, no source."""
     wines = [
         ListedWine(producer="old", colour="white", style="still", vintage=2015),
         ListedWine(producer="oaked", colour="white", style="still", vintage=2020, sugar=2, oak=True),
@@ -155,7 +155,7 @@ def test_within_a_class_by_vintage_then_sugar_then_oak() -> None:
         (ListedWine(style="extra dry", colour="white"), "sparkling white", ()),
         (ListedWine(style="dry red"), "still red", ()),
         (ListedWine(style="medium sweet", colour="white"), "still white", ()),
-        (ListedWine(style="red", colour="tinto", name="Rosado"), "still red", ("still (nothing says other)",)),
+        (ListedWine(colour="tinto", name="Rosado"), "still red", ("still (nothing says other)",)),
         (ListedWine(origin="Chablis"), "still white", ("white (from Chablis)", "still (nothing says other)")),
         (ListedWine(grapes=("Syrah",)), "still red", ("red (from its grapes)", "still (nothing says other)")),
         (ListedWine(grapes=("Syrah", "Riesling")), "unknown", ("the list tells no colour that is known",)),
@@ -178,7 +178,7 @@ def test_classes(wine: ListedWine, name: str, assumed: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize(
     ("sugar", "style", "name"),
-    [  # (EU) 2019/33, Annex III: part B "sweet" from 45 g/L; part A never makes a sparkling wine another class
+    [  # (EU) 2019/33, Annex III: part B "sweet" from 45 g/L; part A makes no other class of sparkling
         (44.9, "still", "still white"),
         (45.0, "still", "naturally sweet"),
         (50.1, "sparkling", "sparkling white"),

@@ -107,8 +107,14 @@ def test_the_timed_finish_is_told_and_cues_are_not() -> None:
         (["the acidity is medium, no, make the acidity high"], "Acidity high."),
         (["the acidity is medium", "no, make the acidity high"], "Acidity high."),
         (["body medium", "oh, I said body medium, I meant light"], "Body light."),
-        (["mango and peach on the palate", "scratch the mango"], "Mango and peach on the palate. Scratch the mango."),
-        (["mango, peach on the palate", "scratch the mango, it's papaya"], "Peach on the palate, it's papaya."),
+        (
+            ["mango and peach on the palate", "scratch the mango"],
+            "Mango and peach on the palate. Scratch the mango.",
+        ),
+        (
+            ["mango, peach on the palate", "scratch the mango, it's papaya"],
+            "Peach on the palate, it's papaya.",
+        ),
         (["lime on the nose", "and smoke on the nose", "strike that"], "Lime on the nose."),
         (["no oak on the nose"], "No oak on the nose."),
     ],
