@@ -21,8 +21,8 @@ LEXICON_TYPES = {"Entry", "Lexicon"}  # of `dictate.lexicon`
 ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
     "repair": {"dictate.phonetics"},
-    "publish": {"dictate.note", "dictate.export", "dictate.csvsafe"},  # it begins with notes
-    "plan": {"dictate.csvsafe"},
+    "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
+    "plan": {"dictate.csvtext"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator
 from dataclasses import replace
 
-from dictate.csvsafe import safe_cell
+from dictate.csvtext import csv_text
 from dictate.plan.day import DAY_MIN, Plan, Poured, Session, bottles, poured
 from dictate.plan.kinds import PlanTable
 from dictate.plan.order import Placed
@@ -112,8 +110,8 @@ def _alcohol(plan: Plan) -> Iterator[str]:
     )
     yield (
         f"Alcohol poured a taster, warm-up included: {amounts} (mL x % vol / 100 x 0.789 g/mL).{taken} That "
-        "is what is in the glasses; what of it gets into you is not counted here, and nothing here is a measure "
-        "for driving."
+        "is what is in the glasses; what of it gets into you is not counted here, and nothing here is a "
+        "measure for driving."
     )
 
 
@@ -124,12 +122,7 @@ def planned_wines(plan: Plan) -> tuple[ListedWine, ...]:
 
 def as_list(plan: Plan) -> str:
     """A wine list (CSV) in the planned order, numbered from 1; no cell is taken for a formula."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for wine in planned_wines(plan):
-        writer.writerow([safe_cell(cell) for cell in _cells(wine)])
-    return text.getvalue()
+    return csv_text([COLUMNS, *map(_cells, planned_wines(plan))])
 
 
 def _cells(wine: ListedWine) -> Iterator[str]:

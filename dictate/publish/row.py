@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from pydantic import BaseModel
 
-from dictate.csvsafe import safe_cell
+from dictate.csvtext import csv_text
 from dictate.export import clean
 from dictate.note import (
     Appearance,
@@ -54,12 +52,7 @@ def _paths() -> Iterator[str]:
 
 def as_csv(notes: Sequence[Note]) -> str:
     """A header and a row a note; levels as numbers, lists parted by "; ". No cell is taken for a formula."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(columns())
-    for note in notes:
-        writer.writerow([safe_cell(cell) for cell in _cells(note)])
-    return text.getvalue()
+    return csv_text([columns(), *map(_cells, notes)])
 
 
 def _cells(note: Note) -> Iterator[str]:
