@@ -30,16 +30,17 @@ def as_prose(note: Note) -> str:
     A value that no transcript has (typed, or from another program) is told by itself behind the words
     of its stage.
     """
-    clauses, texts = clauses_of(note), amended(note)
+    clauses, standing = clauses_of(note), amended(note)
     sentences: dict[Group, list[str]] = {group: [] for group in GROUPS}
     if line := held_line(note):
         sentences["finish"].append(f"the finish {line}.")
     for number, phrase in enumerate(note.transcript):
         groups = {h.group for clause in clauses[number] for h in clause.held}
         if phrase.stage in GROUPS:  # its values know better than its neighbours where it belongs
-            _append(sentences[groups.pop() if len(groups) == 1 else phrase.stage], texts[number])
+            group = groups.pop() if len(groups) == 1 else phrase.stage
+            _append(sentences[group], tuple(text for _, text in standing[number]))
         elif phrase.stage != "cue":  # what names the wine or goes beside it may hold a value as well
-            for group, kept in _holding(clauses[number], texts[number]).items():
+            for group, kept in _holding(standing[number]).items():
                 _append(sentences[group], kept)
     for held in _untranscribed(note, clauses):
         _append(sentences[held.group], (told(held),))
@@ -48,16 +49,14 @@ def as_prose(note: Note) -> str:
     return " ".join(_sentence(text) for group in GROUPS for text in sentences[group])
 
 
-def _holding(clauses: tuple[Clause, ...], texts: tuple[str, ...]) -> dict[Group, tuple[str, ...]]:
+def _holding(standing: tuple[tuple[Clause, str], ...]) -> dict[Group, tuple[str, ...]]:
     """Of a phrase that is of no stage, what holds a value; where that is denied, the whole, for its "no"."""
-    held = [clause for clause in clauses if clause.held]
-    if any(h.is_absent for clause in held for h in clause.held):
-        return {held[0].held[0].group: texts}
     made: dict[Group, tuple[str, ...]] = {}
-    for clause in held:
-        if clause.text in texts:
-            group = clause.held[0].group
-            made[group] = (*made.get(group, ()), clause.text)
+    held = [(clause.held[0].group, text) for clause, text in standing if clause.held]
+    if any(h.is_absent for clause, _ in standing for h in clause.held):
+        return {held[0][0]: tuple(text for _, text in standing)}
+    for group, text in held:
+        made[group] = (*made.get(group, ()), text)
     return made
 
 

@@ -87,13 +87,21 @@ def told(held: Held) -> str:
     if isinstance(value, Text):
         return clean(value.text)
     if isinstance(value, Level):
-        said = trimmed(value.said) if value.source not in BY_HAND else ""
+        changed = value.source in BY_HAND and value.at is not None  # its words are those of the old level
+        said = "" if changed else trimmed(value.said)
         if not said:
-            return f"{name} {value.level:g} of 10"
+            return figure_of(held)
         return said if stem(fold(name))[:4] in fold(said) else f"{name} {said}"
     if isinstance(value, Score):
         return f"{value.points:g}" + (f" out of {value.out_of:g}" if value.out_of is not None else " points")
     return trimmed(value.said)
+
+
+def figure_of(held: Held) -> str:
+    """A level by its number ("acidity 5 of 10"); any other value as `told` has it."""
+    if isinstance(held.value, Level):
+        return f"{held.path.rpartition('.')[2].replace('_', ' ')} {held.value.level:g} of 10"
+    return told(held)
 
 
 def clauses_of(note: Note) -> tuple[tuple[Clause, ...], ...]:
