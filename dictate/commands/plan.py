@@ -11,7 +11,7 @@ from typing import Any
 from dictate.commands import DONE, FAILED
 from dictate.commands.note import wines_on
 from dictate.export import CAUTIONS
-from dictate.files import write_together
+from dictate.files import write_file
 from dictate.show import show_lines, tell
 
 
@@ -90,6 +90,6 @@ def run_plan(options: argparse.Namespace) -> int:
     plan = make_plan(wines, table, lexicon=load_lexicon(), wishes=wishes)
     show_lines([*plan_lines(plan, table), CAUTIONS], keep_spaces=True)
     if options.to is not None:
-        write_together({options.to: as_list(plan).encode("utf-8-sig")}, options.to.parent)
+        write_file(as_list(plan).encode("utf-8-sig", "replace"), options.to)
         show_lines([f"written: {options.to}"])
     return DONE

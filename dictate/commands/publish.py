@@ -13,7 +13,7 @@ from typing import Any
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.named import notes_named
 from dictate.export import file_name
-from dictate.files import notes_as_json, write_together
+from dictate.files import notes_as_json, write_file
 from dictate.note import Note
 from dictate.show import show_lines, tell
 
@@ -120,5 +120,5 @@ def _write(data: bytes, target: Path | None) -> None:
             raise OSError(errno.EBADF, "standard output is closed")
         sys.stdout.buffer.write(data)
         return
-    write_together({target: data}, target.parent)
+    write_file(data, target)
     show_lines([f"written: {target}"])

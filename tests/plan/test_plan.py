@@ -302,7 +302,8 @@ def test_the_command(listed: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (["list.csv", "--pour", "lots"], "'lots' is no number from 1 to 250"),
         (["list.csv", "--tasters", "0"], "'0' is no number of tasters"),
         (["list.csv", "--to", "list.csv"], "that is the list itself"),
-        (["list.csv", "--to", "nowhere/planned.csv"], "No such file or directory"),
+        (["list.csv", "--to", "nowhere/planned.csv"], "nowhere: No such folder"),
+        (["list.csv", "--to", "."], ".: Is a folder"),
         (["empty.csv"], "no wine in it"),
     ],
 )

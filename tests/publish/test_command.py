@@ -122,7 +122,7 @@ def test_a_user_s_template_takes_the_place_of_ours(folder: Path, capsys: pytest.
         (["notes", "--as", "html", "--template", "none.j2"], "none.j2: No such file or directory"),
         (["notes", "--as", "html", "--template", "bytes.j2"], "bytes.j2: it is no text; save it as UTF-8"),
         (["notes", "--as", "pdf", "--template", "bad.typ", "--to", "x.pdf"], "bad.typ, line 2: "),
-        (["notes", "--as", "html", "--to", "no/where.html"], "No such file or directory"),
+        (["notes", "--as", "html", "--to", "no/where.html"], "no: No such folder"),
         (["bad.json", "--as", "json"], "bad.json: line 1: no JSON"),
         (["one.json", "--as", "json", "--to", "one.json"], "one.json: that is one of the notes"),
     ],
