@@ -1,7 +1,7 @@
 """Scores `dictate note --json` over a folder of spoken notes with gold answers.
 
-usage: python tests/bench/score_corpus.py FOLDER [--speech [--snr 15] [--voices a,b] [--per-note 7] [--keep D]]
-           [--only a0] [--verbose]
+usage: python tests/bench/score_corpus.py FOLDER [--speech [--snr 15] [--voices a,b] [--per-note 7] [--keep D]
+           [--only a0] [--verbose]]
 
 FOLDER holds ID.yaml with `lines`, and `gold` inside (one wine) or beside it in ID.gold.yaml (a list).
 As text the lines are fed as a timed transcript at 2.6 words a second; with --speech they are spoken by
