@@ -58,10 +58,17 @@ class Asking:
     """Breath groups of one session, numbered in their order, and what the ears were asked of them."""
 
     def __init__(
-        self, sound: Samples, ears: Mapping[Which, Hears], *, first: int = 0, from_s: float = 0.0
+        self,
+        sound: Samples,
+        ears: Mapping[Which, Hears],
+        *,
+        first: int = 0,
+        from_s: float = 0.0,
+        running: bool | None = None,
     ) -> None:
         """`sound`: the recording as far as it goes; `ears`: may become fewer; `first`: the number of the
-        first breath group of the sound that is fed, which begins `from_s` seconds into the recording."""
+        first breath group of the sound that is fed, which begins `from_s` seconds into the recording;
+        `running`: whether the finish clock runs, where an earlier session tells it."""
         self._sound, self._ears = sound, ears
         self._next = first
         self._cutter = LiveCutter(from_s=from_s)
@@ -69,11 +76,12 @@ class Asking:
         self._asked: dict[int, tuple[int, Stretch]] = {}  # by the task's number
         self._guess: tuple[Stretch, HeardStretch | None] | None = None  # the quick ear was asked ahead
         self._tasks = 0
+        self._untold = running  # what the careful ear does not know yet; then it goes by what it hears
 
     def again(self, number: int, stretch: Stretch) -> None:
         """Have a breath group of an earlier session heard, with care: nobody waits for it."""
         self._stretches[number] = stretch
-        self._send("careful", number, stretch=stretch)
+        self._send_careful(number, stretch)
 
     def feed(self, samples: NDArray[np.float32], *, running: bool) -> list[Said | Outcome]:
         """More sound, shape (n,), 16 kHz, which is in the recording already; what is known by it. `running`:
@@ -92,6 +100,8 @@ class Asking:
             if not same(stretch, ended):
                 return None  # a guess that was wrong
             sure = reply.ear == "careful"
+            if sure:
+                del self._stretches[number]  # nothing that comes later counts
             return Outcome(number, ended, reply.heard, sure, broken=bool(reply.problem))
         if self._guess is not None and same(self._guess[0], stretch):
             self._guess = (stretch, reply.heard)
@@ -108,13 +118,17 @@ class Asking:
                 self._send("quick", number, stretch=stretch, running=running)
             elif guess[1] is not None:
                 known.append(Outcome(number, stretch, guess[1], sure=False))
-            self._send("careful", number, stretch=stretch)
+            self._send_careful(number, stretch)
         if live.open is None or (self._guess and not same(self._guess[0], live.open)):
             self._guess = None  # more was said: what the ear makes of it does not count
         elif live.silent_s >= SPECULATE_S and self._guess is None and "quick" in self._ears:
             self._guess = (live.open, None)
             self._send("quick", self._next, stretch=live.open, running=running)
         return known
+
+    def _send_careful(self, number: int, stretch: Stretch) -> None:
+        running, self._untold = self._untold, None
+        self._send("careful", number, stretch=stretch, running=running)
 
     def _send(self, which: Which, number: int, *, stretch: Stretch, running: bool | None = None) -> None:
         if which not in self._ears:

@@ -115,7 +115,11 @@ class Session:
         try:
             untold = self._catch_up()
             self._asking = Asking(
-                self._folder.sound, self._ears, first=self._first, from_s=self._folder.from_s
+                self._folder.sound,
+                self._ears,
+                first=self._first,
+                from_s=self._folder.from_s,
+                running=self._runs if self._first else None,
             )
             for number in untold:
                 self._asking.again(number, untold[number])

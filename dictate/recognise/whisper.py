@@ -137,6 +137,11 @@ class Hearing:
         self._running = False
         self._earlier = Earlier()
 
+    @property
+    def running(self) -> bool:
+        """Whether the finish clock runs behind what was heard last."""
+        return self._running
+
     def hear(
         self,
         samples: NDArray[np.float32],

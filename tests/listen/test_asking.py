@@ -155,6 +155,28 @@ def test_breath_groups_of_an_earlier_session_are_heard_with_care_before_those_of
     assert [(o.number, o.stretch) for o in bench.outcomes] == list(enumerate([*earlier, *groups()]))
 
 
+@pytest.mark.parametrize("running", [True, False, None])
+def test_the_careful_ear_is_told_once_whether_the_clock_runs(running: bool | None) -> None:
+    """It was started in an earlier session, which the ear has not heard."""
+    ears: dict[Which, Ear] = {"quick": Ear(), "careful": Ear()}
+    asking = Asking(sound(), ears, first=1, running=running)
+    asking.again(0, Stretch(1.0, 2.0))
+    for at in range(0, len(sound()), BLOCK):
+        asking.feed(sound()[at : at + BLOCK], running=False)
+    first, *others = ears["careful"].tasks
+    assert first.running is running
+    assert {t.running for t in others} == {None}
+
+
+def test_nothing_is_kept_of_breath_groups_that_were_heard() -> None:
+    bench = Bench("quick", "careful", answers=True).feed()
+    for task in bench.ears["careful"].tasks:
+        bench.tell("careful", task)
+    assert len(bench.said) > 3
+    assert not bench.asking._stretches
+    assert not bench.asking._asked
+
+
 def test_sound_that_begins_later_has_later_seconds() -> None:
     whole = np.concatenate([np.zeros(5 * RATE, np.float32), sound()])
     ear = Ear()
