@@ -36,13 +36,15 @@ _LONGEST_WAIT_S = 4.0
 @dataclass(frozen=True, slots=True)
 class Task:
     """A stretch to hear. `samples` (16 kHz, float32) begin `from_s` seconds into the recording; `running`:
-    whether the finish clock runs, None for what the ear has made of what it heard before."""
+    whether the finish clock runs, None for what the ear has made of what it heard before. `growing`: it is
+    still being said, and what is heard of it counts for nothing that comes."""
 
     number: int
     samples: NDArray[np.float32]
     stretch: Stretch
     from_s: float
     running: bool | None = None
+    growing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +238,10 @@ def _loaded(
     pipe.send(Ready(which, ear.name))
 
     def hear(task: Task) -> Reply:
-        heard = hearing.hear(task.samples, task.stretch, from_s=task.from_s, running=task.running)
+        if task.growing:
+            heard = hearing.so_far(task.samples, task.stretch, from_s=task.from_s)
+        else:
+            heard = hearing.hear(task.samples, task.stretch, from_s=task.from_s, running=task.running)
         return Reply(which, task.number, heard, running=hearing.running)
 
     return hear
