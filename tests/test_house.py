@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
-ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics")
+ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics", "publish", "plan")
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
 EDGES = set("audio recognise lexicon listen board library review personal commands".split())
@@ -21,6 +21,8 @@ LEXICON_TYPES = {"Entry", "Lexicon"}  # of `dictate.lexicon`
 ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
     "repair": {"dictate.phonetics"},
+    "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
+    "plan": {"dictate.csvtext"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {
