@@ -126,7 +126,7 @@ def _held(finish: Finish, seconds: float) -> str:
     return f"held {seconds:.2f} s, timed by cue"
 
 
-def _beside_clock(note: Note) -> list[str]:
+def beside_clock(note: Note) -> list[str]:
     """What the history tells of the clock: a length stated beside the timed one, a clock left running."""
     timed_s = note.finish.seconds if note.finish.how == "timed" else None
     parts = []
@@ -148,7 +148,7 @@ def _beside_clock(note: Note) -> list[str]:
 def _finish(note: Note) -> list[str]:
     finish = note.finish
     held = [_held(finish, finish.seconds)] if finish.seconds is not None else []
-    told = [*held, *_beside_clock(note)]
+    told = [*held, *beside_clock(note)]
     return [*told, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
 
 
