@@ -41,7 +41,10 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
-    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note, year)}
+    written: dict[Path, str | bytes] = {
+        folder / f"{stem}.json": document,
+        folder / f"{stem}.md": as_markdown(note, year),
+    }
     write_together(written, folder)
     json_path, markdown_path = written
     return json_path, markdown_path
@@ -69,15 +72,21 @@ def _id_in(path: Path) -> str | None:
     return document.get("id") if isinstance(document, dict) else None
 
 
-def write_together(texts: Mapping[Path, str], folder: Path) -> None:
-    """Write texts (UTF-8) into files of `folder`: all are written aside, then renamed. Raises OSError."""
+def write_bytes(data: bytes, target: Path) -> None:
+    """Write a file whole or not at all, in place of what was there. Raises OSError."""
+    write_together({target: data}, target.parent)
+
+
+def write_together(contents: Mapping[Path, str | bytes], folder: Path) -> None:
+    """Write texts (UTF-8) or bytes into files of `folder`: all are written aside, then renamed. Raises
+    OSError."""
     aside: dict[Path, Path] = {}
     try:
-        for target, text in texts.items():
+        for target, content in contents.items():
             handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
             aside[target] = Path(name)
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with os.fdopen(handle, "wb") as file:
+                file.write(content.encode("utf-8") if isinstance(content, str) else content)
                 file.flush()
                 os.fsync(file.fileno())
             Path(name).chmod(0o666 & ~_umask())

@@ -2,9 +2,10 @@
 
 A table is wines by tasters without holes (rows wines, columns tasters). W is Friedman's statistic of
 scipy, which corrects for ties, divided by its greatest value: W = chi2 / (m (n - 1)), m tasters, n wines
-(the identity holds in Siegel 1956 and in Kendall & Gibbons, Rank Correlation Methods; from memory). No permissively
-licensed library gives intraclass correlations (pingouin, which does, is GPL-3 and would bind this program), so the
-mean squares are turned into them here; the tests hold the result against pingouin and a published example.
+(the identity holds in Siegel 1956 and in Kendall & Gibbons, Rank Correlation Methods; from memory). No
+permissively licensed library gives intraclass correlations (pingouin, which does, is GPL-3 and would bind
+this program), so the mean squares are turned into them here; the tests hold the result against pingouin
+and a published example.
 """
 
 from __future__ import annotations
@@ -43,12 +44,12 @@ def kendall_w(table: Table) -> float | None:
 
 
 def intraclass(table: Table) -> Intraclass | None:
-    """ICC(2,1) and ICC(2,k) of wines (rows) by tasters (columns): both drawn at random, absolute agreement, of one
-    taster and of the mean of all k.
+    """ICC(2,1) and ICC(2,k) of wines (rows) by tasters (columns): both drawn at random, absolute
+    agreement, of one taster and of the mean of all k.
 
     Shrout & Fleiss 1979, Psychol. Bull. 86: 420-428; the 95 % interval as given there and in McGraw & Wong
-    1996, Psychol. Methods 1: 30-46. Either may be below 0, which says that there is no agreement. None where
-    there are fewer than 2 wines or tasters, or where all values are the same.
+    1996, Psychol. Methods 1: 30-46. Either may be below 0, which says that there is no agreement. None
+    where there are fewer than 2 wines or tasters, or where all values are the same.
     """
     values = np.asarray(table, dtype=np.float64)
     if values.ndim != 2 or values.shape[0] < LEAST_WINES or values.shape[1] < LEAST_TASTERS:

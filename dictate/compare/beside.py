@@ -1,4 +1,5 @@
-"""Any notes side by side: levels, finish, what is named in common and apart, spread, what nobody spoke of."""
+"""Any notes side by side: levels, finish, what is named in common and apart, spread, what nobody spoke
+of."""
 
 from __future__ import annotations
 
@@ -23,8 +24,8 @@ from dictate.note import Note
 def compare_notes(notes: Iterable[Note]) -> Beside:
     """Notes side by side, in the order of the flight however they are given.
 
-    Spreads are of levels and of scores that are out of the same number. Of finishes, timed ones and stated ones
-    each have their own; an open clock ("at least 5.40 s") is in neither, for nobody knows its end.
+    Spreads are of levels and of scores that are out of the same number. Of finishes, timed ones and stated
+    ones each have their own; an open clock ("at least 5.40 s") is in neither, for nobody knows its end.
     """
     glasses = tuple(read_told(note) for note in in_order(notes))
     common, apart = _names(glasses)

@@ -50,9 +50,9 @@ _LACKS: Mapping[By, str] = {
 
 
 def match_flight(notes: Mapping[str, Iterable[Note]]) -> Matched:
-    """Notes by taster to wines. Of place, code and wine, that key is taken by which most notes find a wine that
-    another taster has too (the first of the three where several do). A taster's second note of a wine is left
-    out, with a reason; where names differ under one key, a caution says so."""
+    """Notes by taster to wines. Of place, code and wine, that key is taken by which most notes find a wine
+    that another taster has too (the first of the three where several do). A taster's second note of a wine
+    is left out, with a reason; where names differ under one key, a caution says so."""
     by_taster = {taster: in_order(notes[taster]) for taster in sorted(notes)}
     by: By = max(_KEYS, key=lambda kind: _shared(by_taster, _KEYS[kind]))  # the first of the best
     key_of = _KEYS[by]

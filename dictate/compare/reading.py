@@ -74,8 +74,8 @@ def spread(values: Iterable[float]) -> Spread | None:
 
 
 def in_order(notes: Iterable[Note]) -> list[Note]:
-    """The notes in an order that does not hang on how they were given: by place in the flight, code, name, id;
-    the very same note given twice is taken once."""
+    """The notes in an order that does not hang on how they were given: by place in the flight, code, name,
+    id; the very same note given twice is taken once."""
     found = list(notes)
     ids = Counter(note.id for note in found)
 
@@ -106,7 +106,8 @@ def wine_name(note: Note) -> str:
 
 
 def read_told(note: Note, taster: str = "") -> Told:
-    """What the note tells of each field that can be compared; fields of which nothing was said have no key."""
+    """What the note tells of each field that can be compared; fields of which nothing was said have no
+    key."""
     levels: dict[str, LevelSaid] = {}
     for path in LEVELS:
         value = _value(note, path)
@@ -127,7 +128,8 @@ def read_told(note: Note, taster: str = "") -> Told:
 
 def figures(told: Told) -> dict[str, float]:
     """The numbers that statistics may use: levels, timed seconds, a score by what it is out of. A stated
-    length and an open clock are no measured seconds and are missing here; so is a score out of nothing said."""
+    length and an open clock are no measured seconds and are missing here; so is a score out of nothing
+    said."""
     found = {path: said.level for path, said in told.levels.items()}
     if told.held and told.held.how == "timed" and told.held.seconds is not None:
         found[SECONDS] = told.held.seconds

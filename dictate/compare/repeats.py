@@ -1,17 +1,26 @@
 """A taster's repeat pours of one wine: how well he repeats himself.
 
-Repeatability in the sense of ISO 5725-2: s_r is the within-subject standard deviation, pooled over the wines, and two
-pours differ by more than r = 2.8 s_r in about one case of twenty (1.96 times the root of 2, rounded; from memory, also
-Bland & Altman 1986, Lancet i: 307-310). The technical error of measurement is s_r under another name.
+Repeatability in the sense of ISO 5725-2: s_r is the within-subject standard deviation, pooled over the
+wines, and two pours differ by more than r = 2.8 s_r in about one case of twenty (1.96 times the root of 2,
+rounded; from memory, also Bland & Altman 1986, Lancet i: 307-310). The technical error of measurement is
+s_r under another name.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
-from dictate.compare.reading import SECONDS, fields_in_order, figures, identity, in_order, read_told, wine_name
+from dictate.compare.reading import (
+    SECONDS,
+    fields_in_order,
+    figures,
+    identity,
+    in_order,
+    read_told,
+    wine_name,
+)
 from dictate.compare.values import LeftOut, Poured, Repeatability, Repeats
 from dictate.export import wine_title
 from dictate.note import Note
@@ -25,8 +34,8 @@ def compare_repeats(notes: Iterable[Note], *, one_wine: bool = False) -> Repeats
     """How far pours of the same wine differ, field by field, finish seconds too (timed ones alone).
 
     Pours are of the same wine when producer, name (or grapes) and vintage are the same; with `one_wine` all
-    are, whatever was said of the glass. A field counts where a wine has it in two pours at least; missing values
-    stay missing.
+    are, whatever was said of the glass. A field counts where a wine has it in two pours at least; missing
+    values stay missing.
     """
     groups: dict[tuple[str, ...], list[Note]] = defaultdict(list)
     left_out: list[LeftOut] = []
@@ -45,7 +54,8 @@ def compare_repeats(notes: Iterable[Note], *, one_wine: bool = False) -> Repeats
             poured.append(_poured(group))
     fields = fields_in_order(field for wine in poured for field in wine.values)
     found = [
-        _repeatability(field, [_there(w.values[field]) for w in poured if field in w.values]) for field in fields
+        _repeatability(field, [_there(w.values[field]) for w in poured if field in w.values])
+        for field in fields
     ]
     return Repeats(tuple(poured), tuple(f for f in found if f), tuple(left_out))
 

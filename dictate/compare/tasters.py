@@ -1,7 +1,8 @@
 """Several tasters' notes of one flight: means, spread, agreement, who stands apart.
 
-Missing values stay missing. A mean is of those who gave the field. Agreement needs a table without holes: tasters
-who never gave the field in this flight are named and left out, then wines that lack it from any of the rest.
+Missing values stay missing. A mean is of those who gave the field. Agreement needs a table without holes:
+tasters who never gave the field in this flight are named and left out, then wines that lack it from any of
+the rest.
 """
 
 from __future__ import annotations
@@ -74,8 +75,6 @@ def _agreement(
     gave = [taster for taster in tasters if any(taster in cell for cell in wines.values())]
     whole = [cell for _, cell in sorted(wines.items()) if all(taster in cell for taster in gave)]
     table = [[cell[taster] for taster in gave] for cell in whole]
-    silent = tuple(taster for taster in tasters if taster not in gave)
-    known = Agreement(field, tuple(gave), len(whole), silent, incomplete=flight - len(whole))
     few = len(gave) < LEAST_TASTERS or len(whole) < LEAST_WINES
     w = None if few else kendall_w(table)
     icc = None if few else intraclass(table)
@@ -88,12 +87,22 @@ def _agreement(
         why = "an order of two wines says too little: no W"
     elif w is None or icc is None:
         why = "no differences between wines to agree on"
-    return Agreement(field, known.tasters, known.wines, silent, known.incomplete, w, icc, why)
+    silent = tuple(taster for taster in tasters if taster not in gave)
+    return Agreement(
+        field,
+        tasters=tuple(gave),
+        wines=len(whole),
+        silent=silent,
+        incomplete=flight - len(whole),
+        kendall_w=w,
+        icc=icc,
+        why=why,
+    )
 
 
 def _apart(values: _Values, tasters: Sequence[str]) -> tuple[Apart, ...]:
-    """Each taster from the mean of the others, field by field and over all levels; the farthest over all levels
-    first. A value that nobody else gave has no others to stand apart from."""
+    """Each taster from the mean of the others, field by field and over all levels; the farthest over all
+    levels first. A value that nobody else gave has no others to stand apart from."""
     found: list[Apart] = []
     overall: dict[str, float] = {}
     for taster in tasters:

@@ -1,7 +1,7 @@
 """What comparing gives: frozen values, each with plain fields, so that they turn into JSON as they are.
 
-Levels are on the note's 0-10 response scale, finishes in seconds. What was not said is missing: it has no key
-in a mapping and is None in a field, never 0.
+Levels are on the note's 0-10 response scale, finishes in seconds. What was not said is missing: it has no
+key in a mapping and is None in a field, never 0.
 """
 
 from __future__ import annotations
@@ -76,8 +76,8 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A descriptor of one list: in which glasses it was named and in which it was said to be absent (numbers
-    from 1)."""
+    """A descriptor of one list: in which glasses it was named and in which it was said to be absent
+    (numbers from 1)."""
 
     field: str
     term: str
@@ -110,8 +110,8 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Vintage:
-    """One note of a wine: its vintage, the year in which it was tasted and its age in years, both None where
-    the year of tasting is not known."""
+    """One note of a wine: its vintage, the year in which it was tasted and its age in years, both None
+    where the year of tasting is not known."""
 
     told: Told
     vintage: int
@@ -176,8 +176,8 @@ class Rated:
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """How far a taster is from the mean of the others, over `n` wines: `difference` signed, `distance` without
-    sign. `field` is "levels" for all levels together."""
+    """How far a taster is from the mean of the others, over `n` wines: `difference` signed, `distance`
+    without sign. `field` is "levels" for all levels together."""
 
     taster: str
     field: str
@@ -237,8 +237,8 @@ class Poured:
 @dataclass(frozen=True, slots=True)
 class Repeatability:
     """One field over repeat pours: `sd` is the within-subject standard deviation, pooled over wines with
-    `freedom` degrees of freedom; `limit` = 2.8 sd. `relative` is sd / mean, of seconds alone: a response scale
-    has no ratios."""
+    `freedom` degrees of freedom; `limit` = 2.8 sd. `relative` is sd / mean, of seconds alone: a response
+    scale has no ratios."""
 
     field: str
     wines: int

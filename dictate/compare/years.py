@@ -19,11 +19,11 @@ ALONE = "the only note of this wine"
 def compare_years(
     notes: Iterable[Note], *, tasted: Mapping[str, int] | None = None, one_wine: bool = False
 ) -> Years:
-    """Notes of each wine by vintage. `tasted` gives the year of tasting by the note's id, where it is known:
-    age = year of tasting - vintage, in whole years.
+    """Notes of each wine by vintage. `tasted` gives the year of tasting by the note's id, where it is
+    known: age = year of tasting - vintage, in whole years.
 
-    Notes are of the same wine when producer and name are the same (accents and case aside; without a name, the
-    grapes); with `one_wine` all are. A wine needs two notes. What is left out has its reason.
+    Notes are of the same wine when producer and name are the same (accents and case aside; without a name,
+    the grapes); with `one_wine` all are. A wine needs two notes. What is left out has its reason.
     """
     tasted = tasted or {}
     groups: dict[tuple[str, ...], list[Note]] = defaultdict(list)

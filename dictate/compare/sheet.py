@@ -1,0 +1,171 @@
+"""What a picture of a comparison shows: rows and columns of marks, without any drawing. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from dictate.compare.reading import LEVELS, SCORE, SECONDS, TERMS, figures, label
+from dictate.compare.tables import held_seconds
+from dictate.compare.values import Beside, Comparison, Held, Repeats, Spread, Tasters, Told, Years
+from dictate.export import CLOCK_LINE
+
+Kind = Literal["level", "seconds", "points", "text"]
+SHOWN_TERMS: Final = ("appearance.hue",)
+_PLACE = "Dots stand on a line from 0 (none at all) to 10 (as much as can be imagined)."
+_MISSING = "An empty place with “–”: not said."
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One field: its heading and what its marks are. `most` is the end of its line."""
+
+    field: str
+    heading: str
+    kind: Kind
+    most: float = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What one row has in one column: values (more than one of several tasters or pours), the words said,
+    and of a finish how it is known. A mark of the kind text has words alone."""
+
+    values: tuple[float, ...] = ()
+    words: str = ""
+    how: Literal["", "timed", "stated", "open"] = ""
+    mean: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One wine, note or vintage: its heading and a mark a column, None where nothing was said."""
+
+    heading: str
+    marks: tuple[Mark | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A picture's content. `words` says whether the words said belong beside the dots."""
+
+    title: str
+    description: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    foot: tuple[str, ...]
+    single: bool  # one value a mark
+
+
+def as_sheet(comparison: Comparison) -> Sheet:
+    """What a picture of the comparison shows; columns that no row has anything in are left out."""
+    match comparison:
+        case Beside():
+            headed = [(f"{n}  {told.glass.title}", told) for n, told in enumerate(comparison.glasses, 1)]
+            return _of_notes("Wines side by side", headed)
+        case Years():
+            several = len(comparison.wines) > 1
+            headed = []
+            for wine in comparison.wines:
+                for y in wine.years:
+                    age = "" if y.age is None else f", {y.age} year{'s' * (y.age != 1)} old"
+                    headed.append((f"{f'{wine.wine}, ' if several else ''}{y.vintage}{age}", y.told))
+            title = "Over the years" if several else f"{comparison.wines[0].wine}, over the years"
+            return _of_notes(title if comparison.wines else "Over the years", headed)
+        case Tasters():
+            return _of_tasters(comparison)
+        case Repeats():
+            return _of_repeats(comparison)
+
+
+def _of_notes(title: str, headed: Sequence[tuple[str, Told]]) -> Sheet:
+    rows = [(heading, _note_marks(told)) for heading, told in headed]
+    return _sheet(title, rows, single=True)
+
+
+def _note_marks(told: Told) -> dict[str, Mark]:
+    marks = {path: Mark(words=told.terms[path]) for path in SHOWN_TERMS if path in told.terms}
+    marks |= {path: Mark((said.level,), said.said) for path, said in told.levels.items()}
+    marks |= {f: Mark((v,), f"{v:g}") for f, v in figures(told).items() if f.startswith(SCORE)}
+    held = told.held
+    if held and held.seconds is not None and held.how != "described":
+        marks[SECONDS] = Mark((held.seconds,), _known(held), held.how)
+    return marks
+
+
+def _known(held: Held) -> str:
+    return held_seconds(held) + (" stated" if held.how == "stated" else "")
+
+
+def _of_tasters(found: Tasters) -> Sheet:
+    rows: list[tuple[str, dict[str, Mark]]] = [
+        (f"{n}  {title}", {}) for n, title in enumerate(found.wines, 1)
+    ]
+    for r in found.rated:
+        rows[r.wine - 1][1][r.field] = _several(r.values.values(), r.spread, field=r.field)
+    title = f"{len(found.tasters)} tasters: {', '.join(found.tasters)}"
+    return _sheet(title, rows, single=False, extra=("A dot a taster, a bar at their mean.",))
+
+
+def _of_repeats(found: Repeats) -> Sheet:
+    rows: list[tuple[str, dict[str, Mark]]] = []
+    for wine in found.wines:
+        marks = {}
+        for field, values in wine.values.items():
+            there = [value for value in values if value is not None]
+            mean = sum(there) / len(there)
+            marks[field] = Mark(tuple(sorted(there)), how="timed" if field == SECONDS else "", mean=mean)
+        rows.append((f"{wine.wine} ({len(wine.pours)} pours)", marks))
+    return _sheet("Repeat pours", rows, single=False, extra=("A dot a pour, a bar at their mean.",))
+
+
+def _several(values: Iterable[float], of: Spread, *, field: str) -> Mark:
+    return Mark(tuple(sorted(values)), how="timed" if field == SECONDS else "", mean=of.mean)
+
+
+def _sheet(
+    title: str, rows: Sequence[tuple[str, Mapping[str, Mark]]], *, single: bool, extra: tuple[str, ...] = ()
+) -> Sheet:
+    there = {field for _, marks in rows for field in marks}
+    scores = sorted(field for field in there if field.startswith(SCORE))
+    order = [*SHOWN_TERMS, *LEVELS, *scores, SECONDS]
+    columns = tuple(_column(field, [m for _, m in rows]) for field in order if field in there)
+    kept = tuple(Row(heading, tuple(marks.get(c.field) for c in columns)) for heading, marks in rows)
+    how = {mark.how for row in kept for mark in row.marks if mark}
+    foot = [_PLACE, *extra, _MISSING]
+    if "stated" in how or "open" in how:
+        foot.append(
+            "Finish: filled, timed by cue; hatched, stated; open at its end, the clock was never stopped."
+        )
+    if "timed" in how:
+        foot.append(CLOCK_LINE)
+    return Sheet(title, _described(title, columns, kept), columns, kept, tuple(foot), single)
+
+
+def _column(field: str, rows: Sequence[Mapping[str, Mark]]) -> Column:
+    if field in TERMS:
+        return Column(field, label(field), "text")
+    if field in LEVELS:
+        return Column(field, label(field), "level")
+    kind: Kind = "seconds" if field == SECONDS else "points"
+    values = [value for marks in rows if field in marks for value in marks[field].values]
+    most = max([1.0, *values]) if kind == "seconds" else max([float(field.partition("/")[2]), *values, 1.0])
+    return Column(field, label(field), kind, most)
+
+
+def _described(title: str, columns: Sequence[Column], rows: Sequence[Row]) -> str:
+    """The whole picture in words, for who can't see it: what is said of each row."""
+    lines = [f"{title}."]
+    for row in rows:
+        told = []
+        for column, mark in zip(columns, row.marks, strict=True):
+            if mark is None:
+                told.append(f"{column.heading} not said")
+            elif mark.how or not mark.values:
+                values = mark.words or ", ".join(f"{v:.2f}" for v in mark.values)
+                told.append(f"{column.heading} {values}")
+            else:
+                told.append(f"{column.heading} {', '.join(f'{v:g}' for v in mark.values)}")
+        lines.append(f"{row.heading}: {'; '.join(told)}.")
+    return " ".join(lines)
