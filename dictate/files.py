@@ -41,12 +41,8 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
-    written: dict[Path, str | bytes] = {
-        folder / f"{stem}.json": document,
-        folder / f"{stem}.md": as_markdown(note, year),
-    }
-    write_together(written, folder)
-    json_path, markdown_path = written
+    json_path, markdown_path = folder / f"{stem}.json", folder / f"{stem}.md"
+    write_together({json_path: document, markdown_path: as_markdown(note, year)}, folder)
     return json_path, markdown_path
 
 

@@ -96,9 +96,7 @@ def notes_named(names: Iterable[str]) -> list[Note]:
         if path.is_dir():
             inside = sorted(path.glob("*.json"))
             if not inside:
-                raise NotesError(
-                    f"{name}: no notes (.json) in this folder; give the folder that notes went to"
-                )
+                raise NotesError(f"{name}: no notes (.json) in this folder; give the one they went to")
             found += [_read(file) for file in inside]
         elif path.exists():
             found.append(_read(path))

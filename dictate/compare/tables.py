@@ -27,16 +27,17 @@ from dictate.export import CLOCK_LINE, SCALE_LINE
 MISSING: Final = "–"
 MISSING_LINE: Final = "–: not said."
 OIV_LINE: Final = (
-    f"Scores more than {POINTS_OFF:g} of 100 points from the mean of all, as OIV/CONCOURS 332A/2009, Art. 13, named "
-    "them (history: replaced by OIV-OENO 671A-2025). Of scores out of 100 alone."
+    f"Apart: more than {POINTS_OFF:g} of 100 points from the mean of all, as OIV/CONCOURS 332A/2009, Art. 13, "
+    "named such scores for removal (history: replaced by OIV-OENO 671A-2025). Of scores out of 100 alone."
 )
 HOLES_LINE: Final = (
-    "Agreement is over wines for which every taster gave the field; tasters who never gave it are left out of it. "
-    "Means are of those who gave it. Of finishes, timed ones alone."
+    "Agreement is over wines for which every taster gave the field; tasters who never gave it are left out "
+    "of it. Means are of those who gave it. Of finishes, timed ones alone."
 )
 ISO_LINE: Final = (
-    "s is the within-subject standard deviation (repeatability, also called technical error), pooled over wines; two "
-    "pours differ by more than r = 2.8 s about once in twenty, in the sense of ISO 5725. Of finishes, timed ones alone."
+    "s is the within-subject standard deviation (repeatability, also called technical error), pooled over "
+    "wines; two pours differ by more than r = 2.8 s about once in twenty, in the sense of ISO 5725. Of "
+    "finishes, timed ones alone."
 )
 _ROWS = 40  # of descriptors, on a terminal
 _WORDS_UP_TO = 3  # wines beside each other of which the words said are shown
@@ -262,8 +263,13 @@ def _with_interval(value: float, interval: tuple[float, float] | None) -> str:
 def _apart(found: Tasters) -> Table:
     shown = [a for a in found.apart if a.field == ALL_LEVELS or a.field.startswith((SECONDS, SCORE))]
     rows = [
-        (a.taster, "all levels" if a.field == ALL_LEVELS else label(a.field), str(a.n))
-        + (f"{a.difference:+.2f}", f"{a.distance:.2f}")
+        (
+            a.taster,
+            "all levels" if a.field == ALL_LEVELS else label(a.field),
+            str(a.n),
+            f"{a.difference:+.2f}",
+            f"{a.distance:.2f}",
+        )
         for a in shown
     ]
     foot = ("Against the mean of the others, farthest over all levels first; field by field: --as json.",)
@@ -273,8 +279,13 @@ def _apart(found: Tasters) -> Table:
 
 def _outlying(found: Tasters) -> Table:
     rows = [
-        (str(o.wine), str(len(o.scores)), number(o.mean))
-        + (", ".join(f"{t} {number(o.scores[t])}" for t in o.named) or "nobody", number(o.mean_without))
+        (
+            str(o.wine),
+            str(len(o.scores)),
+            number(o.mean),
+            ", ".join(f"{t} {number(o.scores[t])}" for t in o.named) or "nobody",
+            number(o.mean_without),
+        )
         for o in found.outlying
     ]
     heads = ("wine", "scores", "mean", "apart", "mean without")
@@ -295,8 +306,11 @@ def _cited(found: Tasters) -> Table:
 def _repeats(found: Repeats) -> list[Table]:
     pours = tuple((wine.wine, str(len(wine.pours))) for wine in found.wines)
     rows = tuple(
-        (label(f.field), str(f.wines), str(f.pours), number(f.mean), number(f.sd), number(f.limit))
-        + (MISSING if f.relative is None else f"{f.relative:.0%}",)
+        (
+            label(f.field),
+            *(str(f.wines), str(f.pours), number(f.mean), number(f.sd), number(f.limit)),
+            MISSING if f.relative is None else f"{f.relative:.0%}",
+        )
         for f in found.fields
     )
     heads = ("", "wines", "pours", "mean", "s", "r", "s of mean")
