@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from dictate.compare.reading import LEVELS, SCORE, SECONDS, TERMS, figures, label
-from dictate.compare.tables import held_seconds
+from dictate.compare.tables import held_seconds, numbered
 from dictate.compare.values import Beside, Comparison, Held, Repeats, Spread, Tasters, Told, Years
 from dictate.export import CLOCK_LINE
 
@@ -62,7 +63,10 @@ def as_sheet(comparison: Comparison) -> Sheet:
     """What a picture of the comparison shows; columns that no row has anything in are left out."""
     match comparison:
         case Beside():
-            headed = [(f"{n}  {told.glass.title}", told) for n, told in enumerate(comparison.glasses, 1)]
+            headed = [
+                (f"{n}  {numbered(told.glass.title, str(n))}", told)
+                for n, told in enumerate(comparison.glasses, 1)
+            ]
             return _of_notes("Wines side by side", headed)
         case Years():
             several = len(comparison.wines) > 1
@@ -100,7 +104,7 @@ def _known(held: Held) -> str:
 
 def _of_tasters(found: Tasters) -> Sheet:
     rows: list[tuple[str, dict[str, Mark]]] = [
-        (f"{n}  {title}", {}) for n, title in enumerate(found.wines, 1)
+        (f"{n}  {numbered(title, str(n))}", {}) for n, title in enumerate(found.wines, 1)
     ]
     for r in found.rated:
         rows[r.wine - 1][1][r.field] = _several(r.values.values(), r.spread, field=r.field)
@@ -150,8 +154,14 @@ def _column(field: str, rows: Sequence[Mapping[str, Mark]]) -> Column:
         return Column(field, label(field), "level")
     kind: Kind = "seconds" if field == SECONDS else "points"
     values = [value for marks in rows if field in marks for value in marks[field].values]
-    most = max([1.0, *values]) if kind == "seconds" else max([float(field.partition("/")[2]), *values, 1.0])
-    return Column(field, label(field), kind, most)
+    out_of = float(field.partition("/")[2]) if kind == "points" else 1.0
+    return Column(field, label(field), kind, _round_end(max([1.0, out_of, *values])))
+
+
+def _round_end(most: float) -> float:
+    """The next number that a scale ends at well: one or a half of a power of ten times 1 to 10."""
+    power = 10.0 ** math.floor(math.log10(most))
+    return power * math.ceil(most / power * 2 - 1e-9) / 2
 
 
 def _described(title: str, columns: Sequence[Column], rows: Sequence[Row]) -> str:

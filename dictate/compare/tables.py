@@ -27,8 +27,8 @@ from dictate.export import CLOCK_LINE, SCALE_LINE
 MISSING: Final = "–"
 MISSING_LINE: Final = "–: not said."
 OIV_LINE: Final = (
-    f"Apart: more than {POINTS_OFF:g} of 100 points from the mean of all, as OIV/CONCOURS 332A/2009, Art. 13, "
-    "named such scores for removal (history: replaced by OIV-OENO 671A-2025). Of scores out of 100 alone."
+    f"Apart: more than {POINTS_OFF:g} of 100 points from the mean of all: OIV/CONCOURS 332A/2009, Art. 13, "
+    "advised to remove such scores (history: replaced by OIV-OENO 671A-2025). Of scores out of 100 alone."
 )
 HOLES_LINE: Final = (
     "Agreement is over wines for which every taster gave the field; tasters who never gave it are left out "
@@ -87,6 +87,11 @@ def held_seconds(held: Held | None) -> str:
     return f"{held.sign} {seconds}".strip()
 
 
+def numbered(title: str, number: str) -> str:
+    """A title for behind its number: without its place in the flight where that is the same."""
+    return title.removeprefix(f"{number}, ")
+
+
 def cut(text: str, letters: int) -> str:
     """Text of at most so many letters, an ellipsis at its end where more were there."""
     return text if len(text) <= letters else text[: letters - 1].rstrip(" ,") + "…"
@@ -102,7 +107,7 @@ def _batched(items: Iterable[_Item], size: int) -> Iterator[list[_Item]]:
 def _beside(found: Beside, across: int) -> list[Table]:
     glasses = found.glasses
     heads = [str(n) for n in range(1, len(glasses) + 1)]
-    key = tuple((n, told.glass.title) for n, told in zip(heads, glasses, strict=True))
+    key = tuple((n, numbered(told.glass.title, n)) for n, told in zip(heads, glasses, strict=True))
     return [
         Table("Wines", ("", "wine"), key),
         *_blocks(glasses, heads, across=across),
@@ -199,7 +204,7 @@ def _left_out(notes: Sequence[LeftOut]) -> Table:
 
 
 def _tasters(found: Tasters, across: int) -> list[Table]:
-    key = tuple((str(n), title) for n, title in enumerate(found.wines, 1))
+    key = tuple((str(n), numbered(title, str(n))) for n, title in enumerate(found.wines, 1))
     matched = {"position": "place in the flight", "code": "code of the glass", "wine": "producer and name"}
     foot = (f"Matched by {matched[found.matched_by]}.", *found.cautions)
     return [

@@ -9,14 +9,14 @@ from typing import Final
 from matplotlib.figure import Figure
 
 from dictate.compare.sheet import Column, Mark, Sheet
-from dictate.pictures.paper import FAINT, GREY, INK, Paper, block, fit, width_of, wrap
+from dictate.pictures.paper import FAINT, GREY, INK, Paper, block, fit, fit_name, width_of, wrap
 
 FEW: Final = 4  # notes of which the words said have room
 EDGE, TITLE, HEADS = 0.35, 0.55, 0.55
 TITLE_SIZE, HEAD_SIZE, BODY_SIZE, SMALL_SIZE = 13.0, 8.5, 8.5, 7.0
 _FOOT_STEP = 0.17
 _ROW = 0.32
-_NAME = 2.9
+_NAME = 3.5
 _WIDTHS = {"level": 1.0, "points": 1.15, "seconds": 2.0, "text": 1.05}
 _INSIDE = 0.14  # from a column's edge to the ends of its line
 _BAR_WORDS = 0.95  # room for a bar's words
@@ -63,7 +63,7 @@ def _grid(sheet: Sheet) -> Figure:
     for row, height in zip(sheet.rows, rows, strict=True):
         paper.line((EDGE, y), (starts[-1], y))
         middle = y + height / 2
-        paper.text((EDGE, middle), fit(row.heading, name - 0.1, size=BODY_SIZE), size=BODY_SIZE)
+        paper.text((EDGE, middle), fit_name(row.heading, name - 0.1, size=BODY_SIZE), size=BODY_SIZE)
         for column, x, mark in zip(sheet.columns, starts, row.marks, strict=False):
             _mark(paper, column, mark, x=x, y=middle)
         y += height
@@ -168,7 +168,7 @@ def _few(sheet: Sheet) -> Figure:
         numbered = len(sheet.rows) > 1
         at = (EDGE + (0.25 if numbered else 0), top + number * _KEY)
         heading = row.heading.split("  ", 1)[-1]
-        paper.text(at, fit(heading, width - 2 * EDGE - 0.3, size=BODY_SIZE), size=BODY_SIZE)
+        paper.text(at, fit_name(heading, width - 2 * EDGE - 0.3, size=BODY_SIZE), size=BODY_SIZE)
         if numbered:
             paper.dot((EDGE + 0.09, at[1]), radius=0.085, filled=False, number=str(number + 1))
     top += key
@@ -185,8 +185,9 @@ def _few(sheet: Sheet) -> Figure:
         for wine, row in enumerate(sheet.rows):
             at = (start, y + wine * _SUB)
             _few_mark(paper, column, row.marks[number], at=at, number=wine + 1 if wines > 1 else 0)
-        below = y + group - _GAP / 2 - 0.1
-        paper.line((EDGE, below), (width - EDGE, below))
+        if number + 1 != first:  # there the scale stands
+            below = y + group - _GAP / 2 - 0.1
+            paper.line((EDGE, below), (width - EDGE, below))
     return paper.figure
 
 
@@ -197,12 +198,12 @@ def _few_mark(
     end = start + _LINE
     words = (end + 0.2, y)
     if mark is None:
-        paper.text((start - 0.3, y), str(number or ""), size=6.5, colour=GREY, align="center")
+        paper.text((start - 0.16, y), str(number or ""), size=6.5, colour=GREY, align="center")
         paper.text(words, "–", size=BODY_SIZE, colour=GREY)
         return
     said = fit(mark.words, _WORDS - 0.2, size=BODY_SIZE)
     if not mark.values or mark.how:
-        paper.text((start - 0.3, y), str(number or ""), size=6.5, colour=GREY, align="center")
+        paper.text((start - 0.16, y), str(number or ""), size=6.5, colour=GREY, align="center")
     if not mark.values:
         paper.text(words, said, size=BODY_SIZE)
         return

@@ -20,6 +20,7 @@ INK: Final = "#1f1f1f"
 GREY: Final = "#666666"  # 5.7 to 1 on white: text may have it
 FAINT: Final = "#d4d4d4"
 BAR: Final = "#8c8c8c"
+_LONGEST_TAIL = 12  # letters
 _POINTS = 72.0  # an inch
 _PATHS = TextToPath()
 _NO_XML = re.compile("[\ufffe\uffff\ud800-\udfff]")
@@ -46,6 +47,16 @@ def fit(text: str, width: float, *, size: float, bold: bool = False) -> str:
         else:
             longest = middle - 1
     return text[:shortest].rstrip(" ,") + "…"
+
+
+def fit_name(name: str, width: float, *, size: float) -> str:
+    """A wine's name cut in its midst, so that what stands last, the vintage above all, stays."""
+    if width_of(fit(name, 1e9, size=size), size) <= width:
+        return fit(name, width, size=size)
+    _, comma, last = name.rpartition(", ")
+    tail = f"{comma}{last}" if comma and len(last) <= _LONGEST_TAIL else ""
+    head = fit(name.removesuffix(tail), width - width_of(tail, size), size=size)
+    return head + tail
 
 
 def wrap(text: str, width: float, *, size: float) -> list[str]:
