@@ -72,6 +72,9 @@ def run_compare(options: argparse.Namespace) -> int:
             raise NotesError("--one-wine goes with --years or --repeats")
         if options.plot and options.plot.suffix.lower() not in ENDINGS:
             raise PictureError(f"{options.plot}: a picture is .svg or .png; give such a name to --plot")
+        if options.plot and not options.plot.parent.is_dir():
+            folder = options.plot.parent
+            raise PictureError(f"{folder}: no such folder; make it, or give another name to --plot")
         comparison = _compared(options)
         picture = None
         if options.plot:  # before anything is printed: what cannot be drawn is told first

@@ -64,14 +64,17 @@ def intraclass(table: Table) -> Intraclass | None:
     left = total - rows - columns
     left = 0.0 if left <= _NOTHING * total else left
     of_wines, of_tasters, of_error = rows / (n - 1), columns / (k - 1), left / ((n - 1) * (k - 1))
-    below = of_wines + (k - 1) * of_error + k * (of_tasters - of_error) / n
-    average_below = of_wines + (of_tasters - of_error) / n
-    if below <= 0 or average_below <= 0:
-        return None
+    below = of_wines + (k - 1) * of_error + k * (of_tasters - of_error) / n  # above 0: n and k are 2 at least
     single = (of_wines - of_error) / below
     interval = _interval(single, n, k, squares=(of_wines, of_tasters, of_error)) if of_error else None
-    average_interval = (_stepped_up(interval[0], k), _stepped_up(interval[1], k)) if interval else None
-    return Intraclass(single, interval, (of_wines - of_error) / average_below, average_interval)
+    average_below = of_wines + (of_tasters - of_error) / n
+    average = (of_wines - of_error) / average_below if average_below > _NOTHING * below else None
+    # Spearman and Brown's way from one to the mean of k has a pole at -1 / (k - 1)
+    stepped = interval and average is not None and 1 + (k - 1) * interval[0] > 0
+    average_interval = (
+        (_stepped_up(interval[0], k), _stepped_up(interval[1], k)) if stepped and interval else None
+    )
+    return Intraclass(single, interval, average, average_interval)
 
 
 def _interval(

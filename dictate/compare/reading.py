@@ -105,7 +105,23 @@ def wine_name(note: Note) -> str:
     return wine_title(note.model_copy(update={"wine": wine}))
 
 
-def read_told(note: Note, taster: str = "") -> Told:
+def group_name(notes: Sequence[Note]) -> str:
+    """What notes taken for one wine are called; where their names differ, no name is chosen for them."""
+    names = Counter(wine_name(note) for note in notes)
+    if len({fold(name) for name in names}) == 1:  # of several spellings the commonest
+        return max(names, key=lambda name: (names[name], name))
+    return _shared_name(notes)
+
+
+def _shared_name(notes: Sequence[Note]) -> str:
+    producers = {fold(note.wine.producer.text) if note.wine.producer else "" for note in notes}
+    named = {fold(note.wine.name.text) if note.wine.name else "" for note in notes}
+    if len(producers) == len(named) == 1:  # grapes or origin were said of some alone
+        return max(sorted(wine_name(note) for note in notes), key=len)
+    return "One wine, as given"
+
+
+def read_told(note: Note) -> Told:
     """What the note tells of each field that can be compared; fields of which nothing was said have no
     key."""
     levels: dict[str, LevelSaid] = {}
@@ -116,7 +132,7 @@ def read_told(note: Note, taster: str = "") -> Told:
     terms = {path: value.term for path in TERMS if isinstance(value := _value(note, path), Term)}
     lists = {path: _listed(note, path) for path in (*DESCRIPTORS, *ABSENT)}
     return Told(
-        glass=Glass(note.id, wine_title(note), taster),
+        glass=Glass(note.id, wine_title(note)),
         levels=levels,
         terms=terms,
         descriptors={path: found for path, found in lists.items() if found},

@@ -16,10 +16,10 @@ from dictate.compare.reading import (
     SECONDS,
     fields_in_order,
     figures,
+    group_name,
     identity,
     in_order,
     read_told,
-    wine_name,
 )
 from dictate.compare.values import LeftOut, Poured, Repeatability, Repeats
 from dictate.export import wine_title
@@ -67,7 +67,7 @@ def _poured(group: Sequence[Note]) -> Poured:
     year = f", {years.pop()}" if len(years) == 1 and None not in years else ""
     fields = fields_in_order(field for pour in found for field in pour)
     values = {field: tuple(pour.get(field) for pour in found) for field in fields}
-    return Poured(wine_name(group[0]) + year, tuple(told.glass for told in tolds), values)
+    return Poured(group_name(group) + year, tuple(told.glass for told in tolds), values)
 
 
 def _there(values: Iterable[float | None]) -> tuple[float, ...]:

@@ -112,7 +112,7 @@ def _beside(found: Beside, across: int) -> list[Table]:
         Table("Wines", ("", "wine"), key),
         *_blocks(glasses, heads, across=across),
         Table("Spread", ("", "of", "mean", "range", "s"), tuple(_spread_rows(found))),
-        _names(found.common, "Named of all", len(glasses)),
+        _names(found.common, "Named in all", len(glasses)),
         _names(found.apart, "Named apart", len(glasses)),
         Table("", (), (), _closing([t.held for t in glasses], unspoken=found.unspoken)),
     ]
@@ -261,7 +261,7 @@ def _two(value: float | None) -> str:
     return MISSING if value is None else f"{value:.2f}"
 
 
-def _with_interval(value: float, interval: tuple[float, float] | None) -> str:
+def _with_interval(value: float | None, interval: tuple[float, float] | None) -> str:
     return _two(value) + (f" ({interval[0]:.2f} to {interval[1]:.2f})" if interval else "")
 
 

@@ -19,7 +19,6 @@ class Glass:
 
     id: str
     title: str
-    taster: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +137,13 @@ class Years:
 
 @dataclass(frozen=True, slots=True)
 class Intraclass:
-    """ICC(2,1) and ICC(2,k) with their 95 % intervals, None where there is no error to reckon with."""
+    """ICC(2,1) and ICC(2,k) with their 95 % intervals. An interval is None where there is no error to
+    reckon with; ICC(2,k) or its interval also where less agreement than by chance leaves it without a
+    meaning."""
 
     single: float
     single_interval: tuple[float, float] | None
-    average: float
+    average: float | None
     average_interval: tuple[float, float] | None
 
 

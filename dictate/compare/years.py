@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from dictate.compare.reading import identity, in_order, read_told, wine_name
+from dictate.compare.reading import group_name, identity, in_order, read_told
 from dictate.compare.values import LeftOut, Vintage, WineYears, Years
 from dictate.export import wine_title
 from dictate.note import Note
@@ -43,7 +43,7 @@ def compare_years(
             continue
         years = [_vintage(note, tasted.get(note.id)) for note in group]
         years.sort(key=lambda y: (y.vintage, y.tasted is None, y.tasted or 0))
-        wines.append(WineYears(wine_name(group[0]), tuple(years)))
+        wines.append(WineYears(group_name(group), tuple(years)))
     return Years(tuple(wines), tuple(left_out))
 
 

@@ -18,7 +18,8 @@ SMELLS = ("lemon", "violet", "wet stone", "cedar", "cherry", "toast")
 
 
 def note(
-    name: str = "n1",
+    its_id: str = "n1",
+    /,
     *,
     levels: Mapping[str, float] | None = None,
     seconds: float | None = None,
@@ -30,7 +31,7 @@ def note(
     **wine: Any,
 ) -> Note:
     """A note of levels by path; `wine` takes position, code, producer, name, vintage, grape, hue."""
-    data: dict[str, Any] = {"schema": "tasting-note/1", "id": name, "wine": {}}
+    data: dict[str, Any] = {"schema": "tasting-note/1", "id": its_id, "wine": {}}
     for path, level in (levels or {}).items():
         stage, _, field = path.partition(".")
         said = WORDS.get(int(level), f"about {level}")

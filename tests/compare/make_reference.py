@@ -1,4 +1,5 @@
-"""Makes reference.json, against which tests hold Kendall's W and the intraclass correlations, and bitterness.csv.
+"""Makes reference.json, against which tests hold Kendall's W and the intraclass correlations, and
+bitterness.csv.
 
 The reference is pingouin (GPL-3, so no dependency of ours), run in an environment of its own:
 
@@ -43,12 +44,14 @@ def main() -> None:
         truth = [chance.uniform(2, 8) for _ in range(wines)]
         noise = chance.choice([0.3, 1.5, 4.0])
         halves = [
-            [round(2 * min(10, max(0, t + chance.gauss(0, noise)))) / 2 for _ in range(tasters)] for t in truth
+            [round(2 * min(10, max(0, t + chance.gauss(0, noise)))) / 2 for _ in range(tasters)]
+            for t in truth
         ]
         tables.append(halves)
     wine = data("ordinal", "wine")
     bottles = [
-        [float(x) for x in wine[wine.bottle.astype(int) == b].sort_values("judge").response] for b in range(1, 9)
+        [float(x) for x in wine[wine.bottle.astype(int) == b].sort_values("judge").response]
+        for b in range(1, 9)
     ]
     made = {"bitterness": reference(bottles), "by chance": [reference(table) for table in tables]}
     (HERE / "reference.json").write_text(json.dumps(made) + "\n", encoding="utf-8")
