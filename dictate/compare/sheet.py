@@ -14,6 +14,7 @@ from dictate.export import CLOCK_LINE
 
 Kind = Literal["level", "seconds", "points", "text"]
 SHOWN_TERMS: Final = ("appearance.hue",)
+_Headed = tuple[str, str, dict[str, "Mark"]]  # a row: number, heading, marks by field
 _PLACE = "Dots stand on a line from 0 (none at all) to 10 (as much as can be imagined)."
 _MISSING = "An empty place with “–”: not said."
 
@@ -41,8 +42,10 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One wine, note or vintage: its heading and a mark a column, None where nothing was said."""
+    """One wine, note or vintage: its number ("" where it has none), its heading and a mark a column, None
+    where nothing was said."""
 
+    number: str
     heading: str
     marks: tuple[Mark | None, ...]
 
@@ -64,7 +67,7 @@ def as_sheet(comparison: Comparison) -> Sheet:
     match comparison:
         case Beside():
             headed = [
-                (f"{n}  {numbered(told.glass.title, str(n))}", told)
+                (str(n), numbered(told.glass.title, str(n)), told)
                 for n, told in enumerate(comparison.glasses, 1)
             ]
             return _of_notes("Wines side by side", headed)
@@ -74,17 +77,18 @@ def as_sheet(comparison: Comparison) -> Sheet:
             for wine in comparison.wines:
                 for y in wine.years:
                     age = "" if y.age is None else f", {y.age} year{'s' * (y.age != 1)} old"
-                    headed.append((f"{f'{wine.wine}, ' if several else ''}{y.vintage}{age}", y.told))
-            title = "Over the years" if several else f"{comparison.wines[0].wine}, over the years"
-            return _of_notes(title if comparison.wines else "Over the years", headed)
+                    headed.append(("", f"{f'{wine.wine}, ' if several else ''}{y.vintage}{age}", y.told))
+            alone = len(comparison.wines) == 1
+            title = f"{comparison.wines[0].wine}, over the years" if alone else "Over the years"
+            return _of_notes(title, headed)
         case Tasters():
             return _of_tasters(comparison)
         case Repeats():
             return _of_repeats(comparison)
 
 
-def _of_notes(title: str, headed: Sequence[tuple[str, Told]]) -> Sheet:
-    rows = [(heading, _note_marks(told)) for heading, told in headed]
+def _of_notes(title: str, headed: Sequence[tuple[str, str, Told]]) -> Sheet:
+    rows = [(number, heading, _note_marks(told)) for number, heading, told in headed]
     return _sheet(title, rows, single=True)
 
 
@@ -103,24 +107,22 @@ def _known(held: Held) -> str:
 
 
 def _of_tasters(found: Tasters) -> Sheet:
-    rows: list[tuple[str, dict[str, Mark]]] = [
-        (f"{n}  {numbered(title, str(n))}", {}) for n, title in enumerate(found.wines, 1)
-    ]
+    rows: list[_Headed] = [(str(n), numbered(w, str(n)), {}) for n, w in enumerate(found.wines, 1)]
     for r in found.rated:
-        rows[r.wine - 1][1][r.field] = _several(r.values.values(), r.spread, field=r.field)
+        rows[r.wine - 1][2][r.field] = _several(r.values.values(), r.spread, field=r.field)
     title = f"{len(found.tasters)} tasters: {', '.join(found.tasters)}"
     return _sheet(title, rows, single=False, extra=("A dot a taster, a bar at their mean.",))
 
 
 def _of_repeats(found: Repeats) -> Sheet:
-    rows: list[tuple[str, dict[str, Mark]]] = []
+    rows: list[_Headed] = []
     for wine in found.wines:
         marks = {}
         for field, values in wine.values.items():
             there = [value for value in values if value is not None]
             mean = sum(there) / len(there)
             marks[field] = Mark(tuple(sorted(there)), how="timed" if field == SECONDS else "", mean=mean)
-        rows.append((f"{wine.wine} ({len(wine.pours)} pours)", marks))
+        rows.append(("", f"{wine.wine} ({len(wine.pours)} pours)", marks))
     return _sheet("Repeat pours", rows, single=False, extra=("A dot a pour, a bar at their mean.",))
 
 
@@ -128,14 +130,14 @@ def _several(values: Iterable[float], of: Spread, *, field: str) -> Mark:
     return Mark(tuple(sorted(values)), how="timed" if field == SECONDS else "", mean=of.mean)
 
 
-def _sheet(
-    title: str, rows: Sequence[tuple[str, Mapping[str, Mark]]], *, single: bool, extra: tuple[str, ...] = ()
-) -> Sheet:
-    there = {field for _, marks in rows for field in marks}
+def _sheet(title: str, rows: Sequence[_Headed], *, single: bool, extra: tuple[str, ...] = ()) -> Sheet:
+    there = {field for _, _, marks in rows for field in marks}
     scores = sorted(field for field in there if field.startswith(SCORE))
     order = [*SHOWN_TERMS, *LEVELS, *scores, SECONDS]
-    columns = tuple(_column(field, [m for _, m in rows]) for field in order if field in there)
-    kept = tuple(Row(heading, tuple(marks.get(c.field) for c in columns)) for heading, marks in rows)
+    columns = tuple(_column(field, [m for _, _, m in rows]) for field in order if field in there)
+    kept = tuple(
+        Row(number, heading, tuple(marks.get(c.field) for c in columns)) for number, heading, marks in rows
+    )
     how = {mark.how for row in kept for mark in row.marks if mark}
     foot = [_PLACE, *extra, _MISSING]
     if "stated" in how or "open" in how:
@@ -177,5 +179,5 @@ def _described(title: str, columns: Sequence[Column], rows: Sequence[Row]) -> st
                 told.append(f"{column.heading} {values}")
             else:
                 told.append(f"{column.heading} {', '.join(f'{v:g}' for v in mark.values)}")
-        lines.append(f"{row.heading}: {'; '.join(told)}.")
+        lines.append(f"{(row.number + ' ').lstrip()}{row.heading}: {'; '.join(told)}.")
     return " ".join(lines)

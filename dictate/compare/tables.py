@@ -25,6 +25,7 @@ from dictate.compare.values import (
 from dictate.export import CLOCK_LINE, SCALE_LINE
 
 MISSING: Final = "–"
+NO_NAME: Final = "no name said"
 MISSING_LINE: Final = "–: not said."
 OIV_LINE: Final = (
     f"Apart: more than {POINTS_OFF:g} of 100 points from the mean of all: OIV/CONCOURS 332A/2009, Art. 13, "
@@ -89,7 +90,7 @@ def held_seconds(held: Held | None) -> str:
 
 def numbered(title: str, number: str) -> str:
     """A title for behind its number: without its place in the flight where that is the same."""
-    return title.removeprefix(f"{number}, ")
+    return NO_NAME if title == number else title.removeprefix(f"{number}, ")
 
 
 def cut(text: str, letters: int) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 
 from matplotlib.figure import Figure
 
-from dictate.compare.sheet import Column, Mark, Sheet
+from dictate.compare.sheet import Column, Mark, Row, Sheet
 from dictate.pictures.paper import FAINT, GREY, INK, Paper, block, fit, fit_name, width_of, wrap
 
 FEW: Final = 4  # notes of which the words said have room
@@ -47,7 +47,7 @@ def _framed(sheet: Sheet, width: float, body: float) -> Paper:
 
 
 def _grid(sheet: Sheet) -> Figure:
-    longest = max(width_of(fit(r.heading, _NAME, size=BODY_SIZE), BODY_SIZE) for r in sheet.rows)
+    longest = max(width_of(fit(_headed(r), _NAME, size=BODY_SIZE), BODY_SIZE) for r in sheet.rows)
     name = min(_NAME, longest) + 0.15
     starts = [EDGE + name]
     for column in sheet.columns:
@@ -63,12 +63,16 @@ def _grid(sheet: Sheet) -> Figure:
     for row, height in zip(sheet.rows, rows, strict=True):
         paper.line((EDGE, y), (starts[-1], y))
         middle = y + height / 2
-        paper.text((EDGE, middle), fit_name(row.heading, name - 0.1, size=BODY_SIZE), size=BODY_SIZE)
+        paper.text((EDGE, middle), fit_name(_headed(row), name - 0.1, size=BODY_SIZE), size=BODY_SIZE)
         for column, x, mark in zip(sheet.columns, starts, row.marks, strict=False):
             _mark(paper, column, mark, x=x, y=middle)
         y += height
     paper.line((EDGE, bottom), (starts[-1], bottom))
     return paper.figure
+
+
+def _headed(row: Row) -> str:
+    return f"{row.number}  {row.heading}" if row.number else row.heading
 
 
 def _height(marks: Sequence[Mark | None]) -> float:
@@ -167,7 +171,7 @@ def _few(sheet: Sheet) -> Figure:
     for number, row in enumerate(sheet.rows):
         numbered = len(sheet.rows) > 1
         at = (EDGE + (0.25 if numbered else 0), top + number * _KEY)
-        heading = row.heading.split("  ", 1)[-1]
+        heading = row.heading
         paper.text(at, fit_name(heading, width - 2 * EDGE - 0.3, size=BODY_SIZE), size=BODY_SIZE)
         if numbered:
             paper.dot((EDGE + 0.09, at[1]), radius=0.085, filled=False, number=str(number + 1))
