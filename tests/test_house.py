@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
-ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics")
+ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics", "find")
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
 EDGES = set("audio recognise lexicon listen board library review personal commands".split())
