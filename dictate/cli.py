@@ -16,6 +16,7 @@ from typing import NoReturn
 
 from dictate import __version__
 from dictate.commands import FAILED, STOPPED
+from dictate.commands.compare import add_compare_command
 from dictate.commands.devices import add_devices_command
 from dictate.commands.doctor import add_doctor_command
 from dictate.commands.listen import add_listen_command
@@ -62,6 +63,7 @@ def _parser() -> argparse.ArgumentParser:
     add_words_command(commands)
     add_publish_command(commands)
     add_plan_command(commands)
+    add_compare_command(commands)
     add_devices_command(commands)
     add_doctor_command(commands)
     return parser

@@ -133,7 +133,7 @@ def held_line(note: Note) -> str:
     return _held(finish, finish.seconds) if finish.how == "timed" and finish.seconds is not None else ""
 
 
-def _beside_clock(note: Note) -> list[str]:
+def beside_clock(note: Note) -> list[str]:
     """What the history tells of the clock: a length stated beside the timed one, a clock left running."""
     timed_s = note.finish.seconds if note.finish.how == "timed" else None
     parts = []
@@ -155,7 +155,7 @@ def _beside_clock(note: Note) -> list[str]:
 def _finish(note: Note) -> list[str]:
     finish = note.finish
     held = [_held(finish, finish.seconds)] if finish.seconds is not None else []
-    told = [*held, *_beside_clock(note)]
+    told = [*held, *beside_clock(note)]
     return [*told, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
 
 

@@ -41,9 +41,8 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
-    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note, year)}
-    write_together(written, folder)
-    json_path, markdown_path = written
+    json_path, markdown_path = folder / f"{stem}.json", folder / f"{stem}.md"
+    write_together({json_path: document, markdown_path: as_markdown(note, year)}, folder)
     return json_path, markdown_path
 
 
@@ -83,11 +82,11 @@ def write_together(texts: Mapping[Path, str | bytes], folder: Path) -> None:
     OSError."""
     aside: dict[Path, Path] = {}
     try:
-        for target, text in texts.items():
+        for target, content in texts.items():
             handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
             aside[target] = Path(name)
             with os.fdopen(handle, "wb") as file:
-                file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
+                file.write(content if isinstance(content, bytes) else content.encode("utf-8"))
                 file.flush()
                 os.fsync(file.fileno())
             Path(name).chmod(0o666 & ~_umask())

@@ -62,8 +62,8 @@ class Frames:
 
 @dataclass(frozen=True, slots=True)
 class Levels:
-    """What was learnt of a room and of who talks in it, dB: the talker's level, the one above which a frame is
-    near speech, and one a band, shape (bands,), above which it may be its edge."""
+    """What was learnt of a room and of who talks in it, dB: the talker's level, the one above which a frame
+    is near speech, and one a band, shape (bands,), above which it may be its edge."""
 
     near: float
     gate: float

@@ -10,9 +10,19 @@ from dictate.extract.amends import LIST_FIELDS, as_correction
 from dictate.extract.parsed import Parsed
 from dictate.extract.questions import ASKED, affirms, open_questions
 from dictate.language.numbers import Number
+from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
 ANSWERED = "answered-next"
+EXCUSED = "meant-to-be"
+_MEANT = compile_any(
+    [
+        "^ but|and|well|it_'s|that_'s|which_is? meant|supposed to be|have|taste|smell|do",
+        "^ but|and|well? as it should", "^ but|and|well? that 's|is how it should|the_style|the_point|normal",
+        "^ but|and|well? on purpose", "^ but|and|well|it_'s|that_'s? deliberate|intentional|intended",
+        "^ but|and|well|which|it|that? 's|is|it_'s|that_'s? not|no a? fault|flaw|problem",
+    ]
+)  # fmt: skip
 SHORT = 8  # words: a breath longer than this says something of its own
 _SWEETNESS = "palate.sweetness"
 _FINISH = frozenset(
@@ -57,6 +67,11 @@ def answer(parsed: Parsed) -> str:
     if any(t in _NAYS or t == "not" or t.endswith("n't") for t in texts):
         return ""
     return "yes" if affirms(parsed.tokens) else ""
+
+
+def excuses(parsed: Parsed) -> bool:
+    """Whether a breath begins by saying that what was named is meant ("meant to be, it's a fino")."""
+    return _MEANT.search(parsed.line.text) is not None
 
 
 def answered(reading: Reading, *, said: str) -> Reading:

@@ -9,10 +9,12 @@ from typing import Any
 from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.carried import (
+    EXCUSED,
     SHORT,
     answer,
     answered,
     asks_at_the_end,
+    excuses,
     of_the_end,
     put_right,
     was_asked,
@@ -104,6 +106,9 @@ def _of_the_one_before(
         for place in [i for i, r in enumerate(found) if r.phrase == before and r.first >= asked[1]]:
             if was_asked(found[place]):
                 found[place] = answered(found[place], said=said)
+    if excuses(parsed):
+        for place in [i for i, r in enumerate(found) if r.phrase == before and r.field == "faults"]:
+            found[place] = replace(found[place], scope="figurative", rule=EXCUSED)
     return put_right(parsed, [r for r in found if r.phrase == before])
 
 

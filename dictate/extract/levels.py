@@ -249,6 +249,8 @@ class _Levels:
         text = self.parsed.tokens[place].text
         if text in FOREIGN:
             return True  # "not much fruit left"
+        if hit.kind == "step" and hit.last in self.parsed.mention_at and not self.parsed.tokens[place].pause:
+            return True  # "a bit more cherry"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
     def _without_degree(self, hits: Sequence[Hit], topic: Attribute | None, span: tuple[int, int]) -> None:

@@ -273,7 +273,7 @@ def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     if last >= len(tokens) or tokens[last - 1].pause:
         return True
     more = last + 1 < len(tokens) and not tokens[last].pause and tokens[last + 1].text not in _TAILS
-    return tokens[last].text in _TAILS and not (tokens[last].text == "any" and more)  # "I can't get any oak"
+    return tokens[last].text in _TAILS and not (tokens[last].text in ("any", "all") and more)
 
 
 def _antecedent(clauses: _Clauses, marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:

@@ -18,6 +18,7 @@ NIL = frozenset("none nil zero zilch nada nought nowt".split())
 _NOTHING = _COMMENT | NIL | frozenset("whatsoever no nothing not any".split())
 _LIKED = frozenset("good lively fresh bright".split())
 _DENYING = frozenset("no any zero without nor".split())
+_ALWAYS_SOME = ("alcohol", "body")
 _BACKWARD = ("there-isnt-any", "fronted", "bare-denial")
 _BEHIND = frozenset("at whatsoever here to and or nor that of left there either but though i".split())
 _MEASURED = "palate."  # the nose and the finish are places, not amounts
@@ -86,7 +87,10 @@ def denied_things(parsed: Parsed, hits: Sequence[Hit]) -> list[Hit]:
 
 def _is_denied(parsed: Parsed, noun: Hit) -> bool:
     mark = parsed.scope(noun.first, noun.last)
-    if mark.scope != "denied":
+    clause = range(*parsed.clause_at(noun.first))
+    if noun.attribute and noun.attribute.name in _ALWAYS_SOME and mark.rule in _BACKWARD:
+        return False  # "alcohol you don't notice"
+    if mark.scope != "denied" or any(p in parsed.mention_at for p in clause if not _in(noun, p)):
         return False
     place = noun.last
     ends = place >= len(parsed.tokens) or bool(parsed.tokens[place - 1].pause)

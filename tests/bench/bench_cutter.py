@@ -3,9 +3,9 @@
     python tests/bench/bench_cutter.py [--repeat 3]
 
 CPU time (`process_time`) of a second of sound, as a ratio to `find_speech` on the same sound, median of the
-runs: over a recording, by how long the session has gone on, and by how long the breath group has that is being
-said (one without a pause, 18 s). It must not grow from left to right. Most of it is the voice detector, which is
-called with 50 ms at a time here and with all at once there. A minute. Measures only, asserts nothing.
+runs: over a recording, by how long the session has gone on, and by how long the breath group is that is being
+said (one without a pause, 18 s). It must not grow from left to right. Most of it is the voice detector, which
+gets 50 ms at a time here and all at once there. A minute. Measures only, asserts nothing.
 """
 
 from __future__ import annotations
