@@ -11,6 +11,7 @@ from typing import Any, Final, Literal
 
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.textpath import TextToPath
 
@@ -102,14 +103,13 @@ class Paper:
     ) -> None:
         """A straight line, `thick` points."""
         (x0, y0), (x1, y1) = start, end
-        self._axes.plot(
-            [x0, x1], [y0, y1], color=colour, linewidth=thick, zorder=order, solid_capstyle="butt"
-        )
+        drawn = Line2D([x0, x1], [y0, y1], color=colour, linewidth=thick, zorder=order, solid_capstyle="butt")
+        self._axes.add_artist(drawn)  # not add_line or add_patch: they reckon the axes' limits anew each time
 
     def dot(self, at: tuple[float, float], *, radius: float, filled: bool = True, number: str = "") -> None:
         """A dot; an open one may hold a number."""
         face = INK if filled else "white"
-        self._axes.add_patch(Circle(at, radius, facecolor=face, edgecolor=INK, linewidth=0.8, zorder=3))
+        self._axes.add_artist(Circle(at, radius, facecolor=face, edgecolor=INK, linewidth=0.8, zorder=3))
         if number:
             self.text(at, number, size=6.5, align="center")
 
@@ -125,7 +125,7 @@ class Paper:
             return
         if how == "stated":
             style |= {"facecolor": "white", "hatch": "/////"}
-        self._axes.add_patch(Rectangle((x, y - height / 2), width, height, **style))
+        self._axes.add_artist(Rectangle((x, y - height / 2), width, height, **style))
 
 
 def block(paper: Paper, at: tuple[float, float], lines: Sequence[str], *, size: float, step: float) -> None:
