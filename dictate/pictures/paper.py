@@ -28,7 +28,7 @@ _NO_XML = re.compile("[\ufffe\uffff\ud800-\udfff]")
 
 
 @lru_cache(maxsize=4096)
-def width_of(text: str, size: float, bold: bool = False) -> float:
+def width_of(text: str, size: float, *, bold: bool = False) -> float:
     """Width in inches of text at a size in points."""
     font = FontProperties(size=size, weight="bold" if bold else "normal")
     width, _, _ = _PATHS.get_text_width_height_descent(text, font, False)
@@ -38,12 +38,12 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def fit(text: str, width: float, *, size: float, bold: bool = False) -> str:
     """Text cut with an ellipsis so that it is at most so wide (inches)."""
     text = _NO_XML.sub("\ufffd", clean(text))
-    if width_of(text, size, bold) <= width:
+    if width_of(text, size, bold=bold) <= width:
         return text
     shortest, longest = 0, len(text)
     while shortest < longest:
         middle = (shortest + longest + 1) // 2
-        if width_of(text[:middle].rstrip(" ,") + "…", size, bold) <= width:
+        if width_of(text[:middle].rstrip(" ,") + "…", size, bold=bold) <= width:
             shortest = middle
         else:
             longest = middle - 1
@@ -128,7 +128,7 @@ class Paper:
         self._axes.add_artist(Rectangle((x, y - height / 2), width, height, **style))
 
 
-def block(paper: Paper, at: tuple[float, float], lines: Sequence[str], *, size: float, step: float) -> None:
+def block(paper: Paper, lines: Sequence[str], *, at: tuple[float, float], size: float, step: float) -> None:
     """Lines of text below each other, `step` inches apart."""
     x, y = at
     for number, line in enumerate(lines):
