@@ -21,6 +21,8 @@ from dictate.commands.devices import add_devices_command
 from dictate.commands.doctor import add_doctor_command
 from dictate.commands.listen import add_listen_command
 from dictate.commands.note import add_note_command
+from dictate.commands.plan import add_plan_command
+from dictate.commands.publish import add_publish_command
 from dictate.commands.resume import add_resume_command
 from dictate.commands.words import add_words_command
 from dictate.lexicon import LexiconError
@@ -59,6 +61,8 @@ def _parser() -> argparse.ArgumentParser:
     add_listen_command(commands)
     add_resume_command(commands)
     add_words_command(commands)
+    add_publish_command(commands)
+    add_plan_command(commands)
     add_compare_command(commands)
     add_devices_command(commands)
     add_doctor_command(commands)

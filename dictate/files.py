@@ -68,21 +68,25 @@ def _id_in(path: Path) -> str | None:
     return document.get("id") if isinstance(document, dict) else None
 
 
-def write_bytes(data: bytes, target: Path) -> None:
-    """Write a file whole or not at all, in place of what was there. Raises OSError."""
+def write_file(data: bytes, target: Path) -> None:
+    """Write one file, whole or not at all; raises OSError, naming a folder that is not there."""
+    if not target.parent.is_dir():
+        raise FileNotFoundError(errno.ENOENT, "No such folder", str(target.parent))
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "Is a folder", str(target))
     write_together({target: data}, target.parent)
 
 
-def write_together(contents: Mapping[Path, str | bytes], folder: Path) -> None:
-    """Write texts (UTF-8) or bytes into files of `folder`: all are written aside, then renamed. Raises
+def write_together(texts: Mapping[Path, str | bytes], folder: Path) -> None:
+    """Write texts (UTF-8) and bytes into files of `folder`: all are written aside, then renamed. Raises
     OSError."""
     aside: dict[Path, Path] = {}
     try:
-        for target, content in contents.items():
+        for target, content in texts.items():
             handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
             aside[target] = Path(name)
             with os.fdopen(handle, "wb") as file:
-                file.write(content.encode("utf-8") if isinstance(content, str) else content)
+                file.write(content if isinstance(content, bytes) else content.encode("utf-8"))
                 file.flush()
                 os.fsync(file.fileno())
             Path(name).chmod(0o666 & ~_umask())

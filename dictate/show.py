@@ -39,11 +39,12 @@ def show_closing(notes: Sequence[Note]) -> None:
         console.print(Text(line), soft_wrap=not console.is_terminal)
 
 
-def show_lines(lines: Iterable[str]) -> None:
-    """Lines on standard output."""
+def show_lines(lines: Iterable[str], *, keep_spaces: bool = False) -> None:
+    """Lines on standard output; spaces that begin a line are kept where asked for."""
     console = _console()
     for line in lines:
-        console.print(Text(clean(line)), soft_wrap=True)
+        indent = " " * (len(line) - len(line.lstrip(" "))) if keep_spaces else ""
+        console.print(Text(indent + clean(line)), soft_wrap=True)
 
 
 def columns_across() -> int:
