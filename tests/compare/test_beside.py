@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from dictate.compare import as_document, compare_notes
 from dictate.compare.reading import ABSENT, DESCRIPTORS, LABELS, LEVELS, TERMS, read_told, spread
-from dictate.note import Note
+from dictate.note import Note, Term
 from tests.compare.made import flight, never_stopped, note, notes
 
 CONTRACT = (Path(__file__).parents[1] / "note" / "contract_fields.txt").read_text().split()
@@ -116,6 +116,13 @@ def test_the_same_note_given_twice_counts_once_but_two_of_one_id_both() -> None:
     one, other = note("a", levels={"palate.body": 2}), note("a", levels={"palate.body": 4})
     assert len(compare_notes([one, one, one]).glasses) == 1
     assert len(compare_notes([one, other, one]).glasses) == 2
+
+
+def test_what_was_only_inferred_says_so() -> None:
+    one = note("a")
+    colour = Term(term="white", said="lemon coloured", source="inferred")
+    one = one.model_copy(update={"wine": one.wine.model_copy(update={"colour": colour})})
+    assert compare_notes([one]).glasses[0].terms == {"wine.colour": "white (not said)"}
 
 
 @given(notes(), st.randoms(use_true_random=False))
