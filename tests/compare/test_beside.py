@@ -112,6 +112,11 @@ def test_scores_out_of_different_numbers_are_not_mixed() -> None:
     assert {k: s.n for k, s in found.spreads.items()} == {"verdict.score/20": 1, "verdict.score/100": 2}
 
 
+def test_a_long_flight_keeps_its_order_by_number() -> None:
+    found = compare_notes(reversed(flight(12)))
+    assert [told.glass.id for told in found.glasses] == [f"id-{n}" for n in range(1, 13)]
+
+
 def test_the_same_note_given_twice_counts_once_but_two_of_one_id_both() -> None:
     one, other = note("a", levels={"palate.body": 2}), note("a", levels={"palate.body": 4})
     assert len(compare_notes([one, one, one]).glasses) == 1
