@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
-ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics", "find")
+ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics", "find", "form")
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
 EDGES = set("audio recognise lexicon listen board library review personal commands".split())
@@ -21,6 +21,7 @@ LEXICON_TYPES = {"Entry", "Lexicon"}  # of `dictate.lexicon`
 ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
     "repair": {"dictate.phonetics"},
+    "form": {"dictate.note"},  # it writes notes as text and reads them
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {
@@ -42,8 +43,9 @@ FROM_ROOMS = {
         ("dictate.cues", "plain"),
         ("dictate.cues", "without_fillers"),
     },
-    # the library makes SQL of the tree of a query
+    # the library makes SQL of the tree of a query, and keeps what a hand put right
     "library": {
+        ("dictate.form", "keep_corrections"),
         ("dictate.find", "NUMBERS"),
         ("dictate.find", "TEXTS"),
         ("dictate.find", "All"),
