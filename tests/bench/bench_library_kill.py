@@ -32,9 +32,7 @@ def main() -> None:
             acknowledged += len(told)
             in_the_middle += 0 < len(told) < 114
             wrong += [f"kill {number}: {each}" for each in judge(path, told)]
-    print(
-        f"{options.kills} kills, {in_the_middle} of them amid the writes, {acknowledged:,} writes acknowledged"
-    )
+    print(f"{options.kills} kills, {in_the_middle} of them amid the writes, {acknowledged:,} acknowledged")
     print("\n".join(wrong) if wrong else "nothing acknowledged lost, every check clean")
 
 
