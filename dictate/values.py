@@ -13,7 +13,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 Stage = Literal["identity", "appearance", "nose", "palate", "finish", "verdict", "aside", "cue"]
-CueKind = Literal["begin", "away", "holding", "gone", "take_back", "private_on", "private_off", "end"]
+CueKind = Literal[
+    "begin", "away", "holding", "gone", "take_back", "private_on", "private_off", "pause_on", "pause_off",
+    "missing", "end",
+]  # fmt: skip
 Scope = Literal[
     "said",  # of this wine, now: the only scope that becomes a value
     "denied",  # "no oak", "not a trace of"
@@ -129,3 +132,8 @@ class ListedWine:
     origin: str = ""
     grapes: tuple[str, ...] = ()
     vintage: int | Literal["NV"] | None = None
+    colour: str = ""
+    style: str = ""
+    alcohol: float | None = None  # % vol
+    sugar: float | None = None  # g/L
+    oak: bool | None = None

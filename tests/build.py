@@ -72,6 +72,7 @@ def cue(kind: CueKind, at: float, *, said: str = "", confidence: float = 1.0) ->
     usual: dict[CueKind, str] = {
         "begin": "next wine", "away": "spitting now", "holding": "still there", "gone": "all gone",
         "take_back": "strike that", "private_on": "off the record", "private_off": "back on the record",
+        "pause_on": "pause the notes", "pause_off": "resume the notes", "missing": "what's missing",
         "end": "end of tasting",
     }  # fmt: skip
     return Cue(kind, words(said or usual[kind], at=at, utterance=int(at) + 1000), at, confidence)

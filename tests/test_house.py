@@ -10,18 +10,24 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
-ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics", "find", "form")
+ROOMS = (
+    "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "form",
+    "language", "phonetics",
+)  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
-EDGES = set("audio recognise lexicon listen board library review personal commands".split())
+EDGES = set("audio recognise lexicon listen board library review personal commands pictures".split())
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
 ANY_ROOM = {"dictate.values": None, "dictate.language": None, "dictate.lexicon.entries": None}
 LEXICON_TYPES = {"Entry", "Lexicon"}  # of `dictate.lexicon`
 ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
+    "compare": {"dictate.note", "dictate.export", "dictate.csvsafe"},  # it takes notes, and shows them
     "repair": {"dictate.phonetics"},
     "form": {"dictate.note"},  # it writes notes as text and reads them
+    "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
+    "plan": {"dictate.csvtext"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {

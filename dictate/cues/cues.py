@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.cues.grammar import CueTable
-from dictate.cues.match import Line, Match, match_at
+from dictate.cues.match import Line, Match, State, match_at
 from dictate.cues.onset import Samples, find_onset
 from dictate.cues.private import private_seconds, private_stretches, public_words
 from dictate.cues.spotting import usual_s
@@ -15,32 +15,33 @@ from dictate.values import Cue, Word
 
 @dataclass(frozen=True, slots=True)
 class FoundCues:
-    """Cues and kept words, each in order; `private` holds spans in seconds, never words."""
+    """Cues and kept words, each in order; `private` holds spans in seconds, never words; `paused`: spans in
+    which the notes were paused, from cue to cue."""
 
     cues: tuple[Cue, ...]
     kept: tuple[Word, ...]
     private: tuple[tuple[float, float], ...] = ()
+    paused: tuple[tuple[float, float], ...] = ()
 
 
 def _matches(line: Line) -> list[Match]:
     """All cues in order, none overlapping; the clock runs from an away cue to a gone, begin or end cue, and
     one of the two that is taken back counts as not said."""
     found: list[Match] = []
-    clock = ran = private = False
+    state = State()
+    ran = False
     place = fresh = 0
     while place < len(line.tokens):
-        match = match_at(line, place, clock=clock, fresh=fresh, private=private)
+        match = match_at(line, place, state=state, fresh=fresh)
         if match is None:
             place += 1
             continue
-        kind = match.rule.kind
+        kind, before = match.rule.kind, state
+        state = before.behind(kind)
         if kind == "take_back" and _takes_back_a_cue(line, found, match):
-            clock = ran
-        elif kind == "away":
-            clock, ran = True, clock
-        elif kind in ("gone", "begin", "end"):
-            clock, ran = False, clock and kind == "gone"
-        private = kind == "private_on" or (private and kind != "private_off")
+            state = replace(state, clock=ran)
+        elif kind in ("away", "gone", "begin", "end"):
+            ran = before.clock and kind in ("away", "gone")
         found.append(match)
         place = fresh = match.last
     return found
@@ -65,7 +66,8 @@ def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:
     result. They end with "back on the record" or, when that is never said, with the recording: privacy
     wins over any other cue between. A cue's fillers ("right,") are kept words. A gone cue with no away
     cue before it is found only as an utterance of its own; taking back is left to the segment room.
-    In the middle of an utterance ("there's salt, and now it's gone") gone is no cue without a pause:
+    While the notes are paused no cue of the clock counts, nor one that changes what was noted; the words
+    are kept. In the middle of an utterance ("there's salt, and now it's gone") gone is no cue without a pause:
     what has gone may be the salt, and no number is better than a wrong one.
     """
     line = Line(words, table)
@@ -80,7 +82,21 @@ def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:
             own = tuple(words[i] for i in said)
             cues.append(Cue(match.rule.kind, own, onset_s=own[0].start_s))
     kept = tuple(word for index, word in enumerate(words) if index not in taken)
-    return FoundCues(tuple(cues), kept, tuple(private_seconds(line, s) for s in stretches))
+    private = tuple(private_seconds(line, s) for s in stretches)
+    return FoundCues(tuple(cues), kept, private, tuple(_pauses(cues)))
+
+
+def _pauses(cues: Sequence[Cue]) -> Iterator[tuple[float, float]]:
+    """Where the notes were paused; a pause left on has no end."""
+    state, since_s = State(), 0.0
+    for cue in cues:
+        before, state = state, state.behind(cue.kind)
+        if state.paused and not before.paused:
+            since_s = cue.words[-1].end_s
+        elif before.paused and not state.paused:
+            yield since_s, cue.words[0].start_s
+    if state.paused:
+        yield since_s, float("inf")
 
 
 def time_cues(cues: Sequence[Cue], samples: Samples | None, *, sample_rate: int = 16000) -> tuple[Cue, ...]:

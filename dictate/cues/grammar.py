@@ -16,7 +16,7 @@ from dictate.values import CueKind
 Tokens = tuple[str, ...]
 _BREAKS = {"any": 0, "comma": 1, "pause": 1, "breath": 2, "bare": 3}
 _LISTS = ("blocked_before", "blocked_after", "blocked_beyond", "blocked_later", "needs_after")
-_KEYS = {"kind", "name", "position", "after", "needs_clock", "phrases", "misheard", "fillers", "question",
+_KEYS = {"kind", "name", "position", "after", "needs_clock", "needs_pause", "phrases", "misheard", "fillers", "question",
          "example", "counter", *_LISTS}  # fmt: skip
 
 
@@ -35,6 +35,7 @@ class Rule:
     position: int
     after: int
     needs_clock: bool = False
+    needs_pause: bool = False
     question: bool = True
     blocked_before: tuple[Tokens, ...] = ()
     blocked_after: tuple[Tokens, ...] = ()
@@ -88,6 +89,7 @@ def _rule(data: Mapping[str, Any], fillers: Sequence[str], added: Sequence[str])
         position=_BREAKS[data["position"]],
         after=_BREAKS[data["after"]],
         needs_clock=bool(data.get("needs_clock", False)),
+        needs_pause=bool(data.get("needs_pause", False)),
         question=bool(data.get("question", True)),
         **{key: _phrases(data.get(key, ()), f"{name}: {key}") for key in _LISTS},
     )

@@ -7,7 +7,18 @@ from dataclasses import dataclass
 
 from dictate.cues.grammar import CueTable, Rule, Tokens
 from dictate.language.tokens import Token, tokenise
-from dictate.values import Word
+from dictate.values import CueKind, Word
+
+# while the notes are paused all else that sounds like a cue is talk
+IN_PAUSE: tuple[CueKind, ...] = (
+    "pause_on",
+    "pause_off",
+    "begin",
+    "end",
+    "private_on",
+    "private_off",
+    "missing",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +122,9 @@ def _before(line: Line, rule: Rule, place: int, fresh: int) -> bool:
     return not line.any_ends(rule.blocked_before, start)
 
 
-def _behind(line: Line, rule: Rule, last: int, clock: bool) -> bool:
-    """What follows token `last` lets the rule fire."""
+def _behind(line: Line, match: Match, *, clock: bool) -> bool:
+    """What follows lets the rule fire."""
+    rule, last = match.rule, match.last
     if not rule.question and line.tokens[last - 1].pause == "?":
         return False
     if rule.needs_after and not line.any_stands(rule.needs_after, last):
@@ -138,19 +150,38 @@ def _other_cue(line: Line, rule: Rule, place: int) -> bool:
     return rule.after == 1 and any(line.any_stands(r.phrases, place) for r in others)
 
 
-def match_at(line: Line, place: int, *, clock: bool, fresh: int = 0, private: bool = False) -> Match | None:
-    """The cue that begins at this token, the longest phrase first, or None.
+@dataclass(frozen=True, slots=True)
+class State:
+    """What the cues before have set: a finish clock runs; the notes are paused; off the record."""
 
-    `clock`: a finish clock runs; `fresh`: the token behind the last cue; `private`: only the way
-    back on the record counts.
-    """
+    clock: bool = False
+    paused: bool = False
+    private: bool = False
+
+    def behind(self, kind: CueKind) -> State:
+        """What a cue changes. The next wine ends a pause that was left on; nothing but the way back on the
+        record ends privacy."""
+        return State(
+            clock=kind == "away" or (self.clock and kind not in ("gone", "begin", "end")),
+            paused=kind == "pause_on" or (self.paused and kind not in ("pause_off", "begin", "end")),
+            private=kind == "private_on" or (self.private and kind != "private_off"),
+        )
+
+    def open_to(self, rule: Rule) -> bool:
+        """Whether a rule can fire now."""
+        if self.private:
+            return rule.kind == "private_off"
+        if self.paused and rule.kind not in IN_PAUSE:
+            return False
+        return (self.clock or not rule.needs_clock) and (self.paused or not rule.needs_pause)
+
+
+def match_at(line: Line, place: int, *, state: State, fresh: int = 0) -> Match | None:
+    """The cue that begins at this token, the longest phrase first, or None. `fresh`: the token behind the
+    last cue."""
     if not line.starts_word(place):
         return None
-    rules = (
-        r
-        for r in line.table.rules
-        if (r.kind == "private_off" or not private) and (clock or not r.needs_clock)
-    )
+    rules = (r for r in line.table.rules if state.open_to(r))
     found = [
         Match(place, place + len(phrase), rule)
         for rule in rules
@@ -161,6 +192,6 @@ def match_at(line: Line, place: int, *, clock: bool, fresh: int = 0, private: bo
         # a word that runs on behind "off the record" must not make the speech public
         ends = line.starts_word(match.last) or match.rule.kind == "private_on"
         fits = ends and line.whole(match.first, match.last)
-        if fits and _before(line, match.rule, place, fresh) and _behind(line, match.rule, match.last, clock):
+        if fits and _before(line, match.rule, place, fresh) and _behind(line, match, clock=state.clock):
             return match
     return None

@@ -39,14 +39,16 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
         said.setdefault(word.utterance, []).append(word)
     taken = {n: tuple(said.get(n, ())) == doubt.cue for n, doubt in doubts.items()}
     found = find_cues(heard.words, table)
-    # neither what is private nor what is another cue already ("off record") is open to be one of the clock
+    # neither what is private or said in a pause nor what is another cue already ("off record") is open to be
+    # one of the clock
     cues = {cue.words[0].utterance for cue in found.cues if cue.words}
-    public = {
-        n: d for n, d in doubts.items() if not _overlaps(d.cue, found.private) and (taken[n] or n not in cues)
-    }
+    shut = (*found.private, *found.paused)
+    public = {n: d for n, d in doubts.items() if not _overlaps(d.cue, shut) and (taken[n] or n not in cues)}
     events = [(cue.kind, cue.words[0].utterance) for cue in found.cues if cue.words]
     phrases = {plain(p) for p in table.spoken.get("holding", ())}
-    holding = frozenset(n for n, words in said.items() if _bare(words) in phrases)
+    holding = frozenset(
+        n for n, words in said.items() if _bare(words) in phrases and not _overlaps(words, found.paused)
+    )
     settled = dict(taken)
     for clock in _clocks(events):
         settled.update(_settled(clock, public, taken=taken, holding=holding))

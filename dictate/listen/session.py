@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.board import Board, Clock, board_of
-from dictate.listen.asking import Asking, Outcome, Said
+from dictate.listen.asking import Asking, Growing, Known, Outcome
 from dictate.listen.capture import (
     MICROPHONE_GONE,
     Capture,
@@ -33,6 +33,7 @@ from dictate.listen.eventlog import EarEvent, Ended, Event, GapEvent, HeardEvent
 from dictate.listen.folder import SessionFolder
 from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
+from dictate.listen.saying import Saying
 from dictate.listen.story import News, Story
 from dictate.listen.watch import LevelWatch
 from dictate.note import UNCLEAR_BELOW, Note
@@ -87,6 +88,7 @@ class Session:
         self._settings = settings
         self._show, self._player, self._on_news = show, player, on_news
         self._story = Story(settings, folder.sound, identity=folder.identity)
+        self._saying = Saying(self._story)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._capture = Capture(source, recorder=folder.recorder, log=folder.log, tell=self._inbox.put)
         self._ears: dict[Which, Ear] = {}
@@ -115,7 +117,11 @@ class Session:
         try:
             untold = self._catch_up()
             self._asking = Asking(
-                self._folder.sound, self._ears, first=self._first, from_s=self._folder.from_s
+                self._folder.sound,
+                self._ears,
+                first=self._first,
+                from_s=self._folder.from_s,
+                running=self._runs if self._first else None,
             )
             for number in untold:
                 self._asking.again(number, untold[number])
@@ -146,6 +152,7 @@ class Session:
                 self._story.add(number, stretch, withheld=True)
         self._first = len(groups)
         self._story.catch_up()
+        self._saying.heard(-1)
         return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
     def _listen(self) -> None:
@@ -204,19 +211,22 @@ class Session:
         if outcome is not None:
             self._take([outcome])
 
-    def _take(self, known: Sequence[Said | Outcome]) -> None:
+    def _take(self, known: Sequence[Known]) -> None:
         for each in known:
-            if isinstance(each, Said):
+            if isinstance(each, Outcome):
+                self._heard(each)
+            elif isinstance(each, Growing):
+                self._saying.grow(each)
+            else:
                 first, last = (round(s * SAMPLE_RATE) for s in (each.stretch.start_s, each.stretch.end_s))
                 self._watch.said(self._folder.sound[first:last])
                 self._story.add(each.number, each.stretch)
-            else:
-                self._heard(each)
 
     def _heard(self, outcome: Outcome) -> None:
         """Words of a breath group into the story, the log, the files, and what is new to the taster."""
         closed = len(self._story.closed)
         news = self._story.hear(outcome.number, outcome.heard, sure=outcome.sure)
+        self._saying.heard(outcome.number)
         if outcome.sure:
             if outcome.broken or self._story.withheld(outcome.number):
                 stretch = outcome.stretch
@@ -287,15 +297,14 @@ class Session:
 
     def board(self) -> Board:
         """What is to be seen now."""
-        story = self._story
-        phrases = [p for p in story.now.phrases if p.cue is None]
+        seen = self._saying.seen()
         return board_of(
-            story.open,
-            number=len(story.closed) + len(story.now.notes),
+            seen.note,
+            number=len(self._story.closed) + seen.wines,
             clock=self._clock(),
-            last_heard=" ".join(w.text for w in story.last_words),
-            stage=phrases[-1].stage if phrases else None,
-            mode="ended" if self._ended_how else "private" if story.is_private else "listening",
+            last_heard=" ".join(seen.words),
+            stage=seen.stage,
+            mode="ended" if self._ended_how else "private" if seen.private else "listening",
             at_s=self._folder.recorder.seconds,
             problem=self._problem,
             level_db=self._level_db,

@@ -143,19 +143,32 @@ class Story:
         found = self._told_of(heard, recording, before=0, settings=self._settings)
         return self._named(found.notes, first=0)
 
+    def as_though(self, number: int, words: Sequence[Word]) -> Derived | None:
+        """What would be told with the first words of a breath group that is still being said; it counts for
+        nothing. None where it is not known what was said before: this may be off the record."""
+        known = [*self._known()]
+        before = [p for p in known if p.number < number]
+        if len(known) < len(self._pieces) or not all(p.careful or p.quick for p in before):
+            return None
+        return self._derived([HeardStretch(tuple(replace(w, utterance=number) for w in words))])
+
     def _known(self) -> Iterator[_Piece]:
         """The breath groups up to one that is unknown: from there on all may be off the record."""
         return takewhile(lambda piece: not piece.unknown, self._pieces.values())
 
     def _derive(self) -> None:
+        self.now = self._derived()
+
+    def _derived(self, more: Sequence[HeardStretch] = ()) -> Derived:
         heard = [p.heard for p in self._known() if p.number >= self._from]
         if heard and self._cut:
             heard[0] = _without(heard[0], self._cut)
+        heard += more
         before = len(self._closed)
         # with its list shut, a glass tasted blind has no name
         settings = replace(self._settings, wines=()) if self._settings.blind else self._settings
         found = self._told_of(heard, self._place(), before=before, settings=settings)
-        self.now = replace(found, notes=self._named(found.notes, first=before))
+        return replace(found, notes=self._named(found.notes, first=before))
 
     def _told_of(
         self, parts: Sequence[HeardStretch], place: NoteRecording, *, before: int, settings: Settings

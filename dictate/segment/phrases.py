@@ -19,6 +19,7 @@ _GUESS = compile_any(
 )
 _CLOCK = ("away", "holding", "gone")
 _PRIVATE = ("private_on", "private_off")
+_ENDS_PAUSE = ("pause_off", "begin", "end")
 # said in front of "strike that", and not what is struck
 _LEAD_IN = frozenset(
     "no sorry hang on wait actually oh ah um uh erm er hm mm well okay ok right so and but".split()
@@ -82,6 +83,7 @@ class _Unit:
     clause: Clause
     wine: int
     cue: Cue | None = None
+    paused: bool = False  # said while the notes were paused: kept, and of no stage
 
 
 def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
@@ -159,6 +161,7 @@ class _Cutter:
         self.wine = 0
         self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
         self.described = False  # something of this wine, beside its name
+        self.paused = False
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -186,6 +189,7 @@ class _Cutter:
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
             self.described = False
+        self.paused = _paused_behind(cue, self.paused)
         if cue.kind == "away":
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
@@ -204,7 +208,10 @@ class _Cutter:
         return _tells_of_it(before.words, words)
 
     def breath(self, words: tuple[Word, ...]) -> None:
-        """Takes a breath group in, cut into clauses."""
+        """Takes a breath group in, cut into clauses; in a pause, as it is."""
+        if self.paused:
+            self.units.append(_Unit(words, Clause(), self.wine, paused=True))
+            return
         named, begins = self.fresh_wine, not self.units
         tokens = tokenise(words)
         looks = looks_at(tokens, lexicon=self.lexicon) if named else ()
@@ -246,6 +253,11 @@ class _Cutter:
             self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
 
 
+def _paused_behind(cue: Cue, paused: bool) -> bool:
+    """Whether the notes are paused behind a cue."""
+    return cue.kind == "pause_on" or (paused and cue.kind not in _ENDS_PAUSE)
+
+
 def _tells_of_it(named: Sequence[Word], words: Sequence[Word]) -> bool:
     """ "the acidity", "is medium"."""
     if len(named) > _SHORT or not _SAYS_OF_IT.search(Line(tokenise(words)).text):
@@ -266,6 +278,7 @@ def _leads_on(units: Sequence[_Unit], stages: Sequence[Stage], *, place: int, sa
         or not then.clause.new_breath
         or here.cue
         or then.cue
+        or here.paused
         or here.clause.apart
         or then.clause.apart
     ):
@@ -304,13 +317,14 @@ def _joined(units: Sequence[_Unit], stages: Sequence[Stage]) -> Iterator[Phrase]
 
 def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
     """ "strike that" drops what was said last before it in this wine: a cue of the clock (away,
-    holding, gone) alone, or a phrase with all of its breath group. Said twice, it goes one further back.
+    holding, gone) alone, or a phrase with all of its breath group. Said twice, it goes one further back,
+    never past a pause of the notes.
     """
     done = list(phrases)
     standing: list[int] = []  # what can still be taken back, the last on top
     wine = -1
     for index, phrase in enumerate(done):
-        if phrase.wine != wine or (phrase.cue and phrase.cue.kind == "begin"):
+        if phrase.wine != wine or (phrase.cue and phrase.cue.kind in ("begin", "pause_off")):
             wine, standing = phrase.wine, []
         if phrase.cue is None or phrase.cue.kind in _CLOCK:
             standing.append(index)
@@ -348,7 +362,7 @@ def segment_words(
     """Phrases in order of time; they cover the kept words and the cues' words once.
 
     Words before the first "next wine" are the first note's (talk at the bench, as a rule an
-    aside). Each phrase knows its wine (counted by begin cues, from 0) and whether "strike that" took
+    aside). What is said while the notes are paused is an aside. Each phrase knows its wine (counted by begin cues, from 0) and whether "strike that" took
     it back. Time is linear in the number of words.
     """
     cutter = _Cutter(table, lexicon)
@@ -371,7 +385,9 @@ def segment_words(
         else:
             cutter.breath(event)
     units = cutter.units
-    chain = [place for place, u in enumerate(units) if u.cue is None or u.clause.timed]
+    chain = [place for place, u in enumerate(units) if not u.paused and (u.cue is None or u.clause.timed)]
     decoded = dict(zip(chain, decode_stages([units[place].clause for place in chain]), strict=True))
-    stages: list[Stage] = ["cue" if u.cue else decoded[place] for place, u in enumerate(units)]
+    stages: list[Stage] = [
+        "cue" if u.cue else "aside" if u.paused else decoded[place] for place, u in enumerate(units)
+    ]
     return _take_back(tuple(_joined(units, stages)))

@@ -7,7 +7,7 @@ The onsets found in samples are not those of the words: here they are off by up 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -21,7 +21,7 @@ from dictate import pipeline
 from dictate.assemble import assemble_notes
 from dictate.cues import FoundCues, find_cues
 from dictate.extract import read_fields
-from dictate.lexicon import load_lexicon
+from dictate.lexicon import load_lexicon, load_table
 from dictate.note import Note, as_document, json_schema, read_note
 from dictate.segment import segment_words
 from dictate.values import Phrase, Word
@@ -30,8 +30,16 @@ from tests.cues.said import TABLE
 
 SECRET = "zanzibar"
 WORD_S = build.WORD_S
-OFF, BACK = TABLE.spoken["private_on"], TABLE.spoken["private_off"]
+# said anywhere, it is private; what is misheard for it is so at the beginning of a breath alone
+OFF = [
+    p
+    for r in load_table("cues")["rules"]
+    if (r["kind"], r["position"]) == ("private_on", "any")
+    for p in r["phrases"]
+]
+BACK = TABLE.spoken["private_off"]
 CUES = [text for kind, texts in TABLE.spoken.items() if not kind.startswith("private") for text in texts]
+PAUSE = [text for kind in ("pause_on", "pause_on", "pause_off") for text in TABLE.spoken[kind]]
 CLOCK = [
     "spitting now", "swallowing now", "still there", "all gone", "it's gone", "gone", "strike that",
     "next wine, number two",
@@ -72,7 +80,9 @@ def is_private(pieces: list[str]) -> Iterator[tuple[str, bool]]:
 def tastings(draw: st.DrawFn, *, private: bool = True) -> Said:
     """Cues in all their spoken forms, phrases, sentences; pauses of 0.05 to 20 s; any utterances. What is
     private begins with SECRET and ends with it, so that it stands out and is no part of a cue."""
-    texts = st.sampled_from([CLOCK] * 8 + [CUES, PHRASES, SENTENCES] * 2 + [[*OFF, *BACK, *BACK]] * private)
+    texts = st.sampled_from(
+        [CLOCK] * 8 + [CUES, PHRASES, SENTENCES] * 2 + [PAUSE] + [[*OFF, *BACK, *BACK]] * private
+    )
     marked = st.tuples(texts.flatmap(st.sampled_from), st.sampled_from(MARKS)).map("".join)
     count = draw(st.integers(0, 20))
     made: list[Word] = []
@@ -170,6 +180,24 @@ def check_taken_back(made: Made) -> None:
         assert f"{start_s:.2f} s into the recording" in told
 
 
+def check_paused(made: Made) -> None:
+    """What was said in a pause is kept, and is no value."""
+    for phrase in made.phrases:
+        if phrase.cue is None and _overlap(
+            [(phrase.words[0].start_s, phrase.words[-1].end_s)], made.found.paused
+        ):
+            assert phrase.stage == "aside"
+            assert not phrase.taken_back
+    for note in made.notes:
+        document = {k: v for k, v in as_document(note).items() if k not in ("transcript", "asides")}
+        assert not _overlap(list(spans_of(document)), made.found.paused)
+
+
+def _overlap(spans: Sequence[tuple[float, float]], others: Sequence[tuple[float, float]]) -> bool:
+    """Whether one of the spans is in one of the others, by more than the note's rounding."""
+    return any(s[0] + 0.002 < end and start < s[1] - 0.002 for s in spans for start, end in others)
+
+
 def check_clock(note: Note, phrases: list[Phrase]) -> None:
     """The rules, anew: the last away that stands and the first gone behind it, both of this wine."""
     finish = note.finish
@@ -197,6 +225,7 @@ def check(made: Made) -> None:
     check_contract(made)
     check_nothing_lost(made)
     check_taken_back(made)
+    check_paused(made)
     wines = [made.of(wine) for wine in sorted({p.wine for p in made.phrases})]
     with_note = [ps for ps in wines if not all(p.cue and p.cue.kind == "end" for p in ps)]
     for note, phrases in zip(made.notes, with_note, strict=True):

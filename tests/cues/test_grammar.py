@@ -8,7 +8,7 @@ import pytest
 
 from dictate.cues import CueTableError, cue_table, find_cues
 from dictate.cues.grammar import Rule
-from dictate.cues.match import Line, match_at
+from dictate.cues.match import Line, State, match_at
 from dictate.lexicon import load_table
 from tests.cues.said import TABLE, heard, said, spoken
 
@@ -16,11 +16,21 @@ RAW: list[dict[str, Any]] = load_table("cues")["rules"]
 PAIRS = list(zip(RAW, TABLE.rules, strict=True))
 
 
+def needed(rule: Rule) -> State:
+    return State(clock=rule.needs_clock, paused=rule.needs_pause)
+
+
+def before(rule: Rule) -> list[str]:
+    """What must be said before it."""
+    return ["spitting now"] * rule.needs_clock + ["pause the notes"] * rule.needs_pause
+
+
 def fires(text: str, rule: Rule) -> bool:
-    """Whether exactly this rule fires anywhere in one utterance, the clock running when it needs one."""
+    """Whether exactly this rule fires anywhere in one utterance, the clock running or the notes paused when it
+    needs that."""
     line = Line(said(text), TABLE)
     places = range(len(line.tokens))
-    matches = [match_at(line, p, clock=rule.needs_clock) for p in places]
+    matches = [match_at(line, p, state=needed(rule)) for p in places]
     return any(m is not None and m.rule == rule for m in matches)
 
 
@@ -35,7 +45,7 @@ def test_each_rule_fires_on_its_examples(text: str, rule: Rule) -> None:
 
 @pytest.mark.parametrize(("text", "rule"), sentences("counter"))
 def test_no_rule_of_the_kind_fires_on_the_counters(text: str, rule: Rule) -> None:
-    words = spoken(*(["spitting now"] if rule.needs_clock else []), text)
+    words = spoken(*before(rule), text)
     found = find_cues(words, TABLE)
     assert not [c for c in found.cues if c.kind == rule.kind and c.words[0].utterance == words[-1].utterance]
 
@@ -49,12 +59,11 @@ def test_each_phrase_and_each_filler_fires(pair: tuple[dict[str, Any], Rule]) ->
     raw, rule = pair
     for phrase in [*raw["phrases"], *raw.get("misheard", ())]:
         line = Line(said(phrase + tail(raw)), TABLE)
-        match = match_at(line, 0, clock=rule.needs_clock)
+        match = match_at(line, 0, state=needed(rule))
         assert match is not None, phrase
         assert match.rule.kind == rule.kind, phrase
-    clock = ["spitting now"] if rule.needs_clock else []
     for filler in [*load_table("cues")["fillers"], *raw.get("fillers", ())]:
-        found = find_cues(spoken(*clock, f"{filler} {raw['phrases'][0]}{tail(raw)}"), TABLE)
+        found = find_cues(spoken(*before(rule), f"{filler} {raw['phrases'][0]}{tail(raw)}"), TABLE)
         assert found.cues[-1].kind == rule.kind, filler
 
 
@@ -82,8 +91,8 @@ def test_rules_that_need_the_clock_do_nothing_without(pair: tuple[dict[str, Any]
     raw, _ = pair
     tail = "" if raw["after"] == "bare" else ", thanks"
     line = Line(said(raw["phrases"][0] + tail), TABLE)
-    assert match_at(line, 0, clock=True) is not None
-    assert match_at(line, 0, clock=False) is None
+    assert match_at(line, 0, state=State(clock=True)) is not None
+    assert match_at(line, 0, state=State()) is None
 
 
 def test_a_tasters_phrases_join_the_table() -> None:
