@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from sqlite3 import Connection
 
@@ -65,38 +67,49 @@ def same_speech(db: Connection, note: Note) -> int | None:
     return None
 
 
-def missing(db: Connection) -> dict[str, str]:
-    """Of each recording of a note that is not where it was, its SHA-256 and that place."""
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A recording that is not where it was: that place, and its bytes where they are known."""
+
+    path: Path
+    size: int | None
+
+
+def missing(db: Connection) -> dict[str, Lost]:
+    """The recordings of notes that are not where they were, by SHA-256."""
     rows = db.execute(
-        "SELECT DISTINCT recordings.sha256, path FROM recordings JOIN places USING (sha256) "
+        "SELECT DISTINCT recordings.sha256, path, size FROM recordings JOIN places USING (sha256) "
         "JOIN notes USING (number) WHERE removed_at IS NULL ORDER BY path"
     )
-    return {sha256: path for sha256, path in rows.fetchall() if _size(path) is None}
+    return {sha256: Lost(Path(path), size) for sha256, path, size in rows.fetchall() if _size(path) is None}
 
 
-def found_in(folders: Iterable[Path], wanted: Iterable[str]) -> Iterator[tuple[str, Path]]:
-    """Files below folders whose SHA-256 is wanted, the file itself told, not copied. Raises OSError where a
-    folder cannot be read."""
-    left = set(wanted)
-    for folder in folders:
-        for file in _files(folder):
-            if not left:
-                return
-            try:
-                with file.open("rb") as opened:
-                    digest = hashlib.file_digest(opened, "sha256").hexdigest()
-            except OSError:  # one that may not be read is none that is found
+def found_in(folders: Iterable[Path], lost: Mapping[str, Lost]) -> Iterator[tuple[str, Path]]:
+    """Lost recordings below `folders` and right in the folders where they were, by SHA-256; a file of another
+    size is not read. The file itself is told, not copied. Raises OSError where a folder cannot be read."""
+    left, sizes = set(lost), {each.size for each in lost.values()}
+    before = sorted({each.path.parent for each in lost.values()})
+    near = (file for folder in before if folder.is_dir() for file in sorted(folder.iterdir()))
+    for file in chain(near, *map(_files, folders)):
+        if not left:
+            return
+        try:
+            if not file.is_file() or (None not in sizes and file.stat().st_size not in sizes):
                 continue
-            if digest in left:
-                left.discard(digest)
-                yield digest, file
+            with file.open("rb") as opened:
+                digest = hashlib.file_digest(opened, "sha256").hexdigest()
+        except OSError:  # one that may not be read is none that is found
+            continue
+        if digest in left:
+            left.discard(digest)
+            yield digest, file.absolute()
 
 
 def _files(folder: Path) -> Iterator[Path]:
     next(folder.iterdir(), None)  # os.walk would pass over a folder that is not there
     for parent, folders, names in os.walk(folder):
         folders.sort()
-        yield from (path for name in sorted(names) if (path := Path(parent, name)).is_file())
+        yield from (Path(parent, name) for name in sorted(names))
 
 
 def tell_found(db: Connection, sha256: str, *, path: Path, when: str) -> None:

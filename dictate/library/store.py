@@ -132,7 +132,7 @@ class Library:
 
     def remove(self, names: Sequence[str]) -> tuple[Removed, ...]:
         """Take notes away, all or none; for 30 days `restore` brings them back."""
-        now = self._now()
+        now = _stamp(self._clock(), "microseconds")  # what was removed together is told by it
         with self._writing():
             gone = []
             for number in dict.fromkeys(self._number(name) for name in names):
@@ -181,17 +181,14 @@ class Library:
     def missing_recordings(self) -> tuple[Path, ...]:
         """Where recordings were that are no longer there."""
         with told(self.path), self._reading():
-            return tuple(map(Path, missing(self._db).values()))
+            return tuple(lost.path for lost in missing(self._db).values())
 
     def look_for_recordings(self, folders: Sequence[Path] = ()) -> tuple[Path, ...]:
-        """Look below folders, and below those in which recordings were, for recordings that are missing;
-        their SHA-256 tells them. Returns where they are now. Raises OSError where a given folder cannot be
-        read."""
+        """Look below folders, and right in those in which they were, for recordings that are missing; their
+        SHA-256 tells them. Returns where they are now. Raises OSError where a folder cannot be read."""
         with told(self.path), self._reading():
             lost = missing(self._db)
-        before = {Path(path).parent for path in lost.values()}
-        places = [*folders, *(folder for folder in sorted(before) if folder.is_dir())]
-        found = list(found_in(places, lost)) if lost else []
+        found = list(found_in(folders, lost)) if lost else []
         with self._writing():
             for sha256, path in found:
                 tell_found(self._db, sha256, path=path, when=self._now())
@@ -302,7 +299,7 @@ class Library:
             if not is_due(self.path, now):
                 return
             back_up(self._db, self.path, reason="daily", now=now)
-            over = _stamp(now - timedelta(days=KEPT_DAYS))
+            over = _stamp(now - timedelta(days=KEPT_DAYS), "microseconds")
             with writing(self._db):
                 self._db.execute("DELETE FROM notes WHERE removed_at < ?", [over])
 
@@ -324,5 +321,5 @@ class Library:
             self._db.execute("COMMIT")
 
 
-def _stamp(when: datetime) -> str:
-    return when.astimezone(UTC).isoformat(timespec="seconds")
+def _stamp(when: datetime, precision: str = "seconds") -> str:
+    return when.astimezone(UTC).isoformat(timespec=precision)

@@ -280,7 +280,10 @@ def test_recordings_are_found_by_their_sound(library: Library, tmp_path: Path) -
     assert library.missing_recordings() == (first,)
     assert library.look_for_recordings([tmp_path / "far"]) == (second,)
     assert library.recording(note) == second
-    second.rename(first)
+    (second.parent / "other.wav").write_bytes(b"noise")
+    second.rename(second.with_name("again.wav"))
+    assert library.look_for_recordings() == (second.with_name("again.wav"),), "beside where it was"
+    second.with_name("again.wav").rename(first)
     assert library.look_for_recordings() == ()
     assert library.look_for_recordings([tmp_path]) == (first,)
     assert first.read_bytes() == b"sound"
