@@ -12,10 +12,10 @@ listen`; where a line ends is known from its truth file. Figures, seconds from t
 
     careful     the careful ear's words, from the end of the breath group
 
-and for cues and phrases the steps: silence waited for until the quick ear is asked, then until it begins, until
-it has decoded, and until the story has told. Where the breath group is known to have ended only after that, the
-wait stands under "ended". A recording takes its own time (90 s). Measures only, asserts nothing; other programs
-at work make it worse.
+and for cues and phrases the steps: silence waited for until the quick ear is asked, then until it begins,
+until it has decoded, and until the story has told. Where the breath group is known to have ended only after
+that, the wait stands under "ended". A recording takes its own time (90 s). Measures only, asserts nothing;
+other programs at work make it worse.
 """
 
 from __future__ import annotations
