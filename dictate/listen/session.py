@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
-from dictate.board import Board, Clock, board_of
+from dictate.board import Board, Clock, Mode, board_of
 from dictate.listen.asking import Asking, Outcome, Said
 from dictate.listen.capture import (
     MICROPHONE_GONE,
@@ -33,6 +33,7 @@ from dictate.listen.eventlog import EarEvent, Ended, Event, GapEvent, HeardEvent
 from dictate.listen.folder import SessionFolder
 from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
+from dictate.listen.passing import PAUSE_OVER, Passing
 from dictate.listen.story import News, Story
 from dictate.listen.watch import LevelWatch
 from dictate.note import UNCLEAR_BELOW, Note
@@ -41,6 +42,8 @@ from dictate.settings import Settings
 
 _SHOW_EVERY_S = 0.1
 _EARCONS: dict[str, str] = {
+    "pause_on": "paused",
+    "pause_off": "resumed",
     "away": "started",
     "gone": "stopped",
     "begin": "next",
@@ -93,6 +96,7 @@ class Session:
         self._first = 0  # number of the first breath group that was said in this session
         self._level_db: float | None = None
         self._watch = LevelWatch()
+        self._passing = Passing()
         self._shown_s = 0.0
         self._wrong: dict[Wrong, str] = {}
         self._ended_how = ""
@@ -143,9 +147,10 @@ class Session:
             if stretch in words:
                 self._story.tell(number, stretch, heard=words[stretch])
             else:
-                self._story.add(number, stretch, withheld=True)
+                self._story.add(number, stretch, withheld=True, private=stretch in left.private)
         self._first = len(groups)
         self._story.catch_up()
+        self._passing.knows(self._story.open)
         return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
     def _listen(self) -> None:
@@ -218,16 +223,37 @@ class Session:
         closed = len(self._story.closed)
         news = self._story.hear(outcome.number, outcome.heard, sure=outcome.sure)
         if outcome.sure:
-            if outcome.broken or self._story.withheld(outcome.number):
-                stretch = outcome.stretch
-                self._log(HeardEvent(start_s=stretch.start_s, end_s=stretch.end_s, withheld=True))
-            else:
-                self._log(HeardEvent.of(outcome.stretch, outcome.heard))
+            self._log(self._event(outcome))
         for note in self._story.closed[closed:]:
             self._write(note)
-        if outcome.number >= self._first:  # what was said before is no news to anybody
-            for item in news:
-                self._give(item)
+        self._pass(outcome, news)
+
+    def _pass(self, outcome: Outcome, news: Sequence[News]) -> None:
+        """Tell what is new; what was said before this session is no news to anybody."""
+        now_s = time.monotonic()
+        if outcome.number < self._first:
+            self._passing.knows(self._story.open)
+            return
+        self._passing.heard(outcome.number, spoke=bool(outcome.heard.words))
+        self._passing.change(self._story.open, now_s)
+        for item in news:
+            if item.kind == "missing" and item.first:
+                self._passing.ask(outcome.number, now_s)
+            elif item.kind == "revoked":
+                self._passing.unask(outcome.number)
+            elif item.ends_pause and item.first:
+                self._passing.say(PAUSE_OVER, now_s)
+            self._give(item)
+
+    def _event(self, outcome: Outcome) -> HeardEvent:
+        """What the log is to tell of a breath group: no word that was said off the record."""
+        stretch, private = outcome.stretch, self._story.private(outcome.number)
+        public = None if outcome.broken else self._story.public(outcome.number)
+        if public is None:
+            return HeardEvent(
+                start_s=stretch.start_s, end_s=stretch.end_s, withheld=True, private=private
+            )  # fmt: skip
+        return HeardEvent.of(stretch, public, private=private)
 
     def _give(self, item: News) -> None:
         self._on_news(item, self._folder.recorder.seconds)
@@ -287,7 +313,7 @@ class Session:
 
     def board(self) -> Board:
         """What is to be seen now."""
-        story = self._story
+        story, now_s = self._story, time.monotonic()
         phrases = [p for p in story.now.phrases if p.cue is None]
         return board_of(
             story.open,
@@ -295,11 +321,24 @@ class Session:
             clock=self._clock(),
             last_heard=" ".join(w.text for w in story.last_words),
             stage=phrases[-1].stage if phrases else None,
-            mode="ended" if self._ended_how else "private" if story.is_private else "listening",
+            mode=self._mode,
             at_s=self._folder.recorder.seconds,
             problem=self._problem,
+            ask_missing=self._passing.asks(now_s),
             level_db=self._level_db,
+            changes=self._passing.changes(now_s),
+            notice=self._passing.notice(now_s),
+            to_hear=story.to_hear,
         )
+
+    @property
+    def _mode(self) -> Mode:
+        story = self._story
+        if self._ended_how:
+            return "ended"
+        if story.to_hear:
+            return "catching_up"
+        return "private" if story.is_private else "paused" if story.is_paused else "listening"
 
     def _clock(self) -> Clock:
         away, gone = self._story.now.away, self._story.now.gone
