@@ -76,8 +76,10 @@ class Story:
     def last_words(self) -> tuple[Word, ...]:
         """The words of the breath group heard last, nothing of what is private or may be."""
         for piece in reversed([*self._known()]):
+            if piece.private:
+                return ()
             if words := piece.heard.words:
-                return () if piece.private else words
+                return words
         return ()
 
     @property
