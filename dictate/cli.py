@@ -16,10 +16,13 @@ from typing import NoReturn
 
 from dictate import __version__
 from dictate.commands import FAILED, STOPPED
+from dictate.commands.compare import add_compare_command
 from dictate.commands.devices import add_devices_command
 from dictate.commands.doctor import add_doctor_command
 from dictate.commands.listen import add_listen_command
 from dictate.commands.note import add_note_command
+from dictate.commands.plan import add_plan_command
+from dictate.commands.publish import add_publish_command
 from dictate.commands.resume import add_resume_command
 from dictate.commands.words import add_words_command
 from dictate.lexicon import LexiconError
@@ -58,6 +61,9 @@ def _parser() -> argparse.ArgumentParser:
     add_listen_command(commands)
     add_resume_command(commands)
     add_words_command(commands)
+    add_publish_command(commands)
+    add_plan_command(commands)
+    add_compare_command(commands)
     add_devices_command(commands)
     add_doctor_command(commands)
     return parser

@@ -35,6 +35,7 @@ CAUTIONS = (
     "Alcohol is absorbed even when you spit. Do not drive after a tasting. "
     "Your local law, and the advice of those licensed to give it, come first."
 )
+NAMELESS = "A wine without a name"
 # words that say by themselves which level is meant
 _SPEAKS_FOR_ITSELF = {
     "sweetness": ("dry", "sweet", "sugar"),
@@ -126,7 +127,13 @@ def _held(finish: Finish, seconds: float) -> str:
     return f"held {seconds:.2f} s, timed by cue"
 
 
-def _beside_clock(note: Note) -> list[str]:
+def held_line(note: Note) -> str:
+    """How long a timed finish held, in words, "" where no clock ran: "held 13.42 s, timed by cue"."""
+    finish = note.finish
+    return _held(finish, finish.seconds) if finish.how == "timed" and finish.seconds is not None else ""
+
+
+def beside_clock(note: Note) -> list[str]:
     """What the history tells of the clock: a length stated beside the timed one, a clock left running."""
     timed_s = note.finish.seconds if note.finish.how == "timed" else None
     parts = []
@@ -148,7 +155,7 @@ def _beside_clock(note: Note) -> list[str]:
 def _finish(note: Note) -> list[str]:
     finish = note.finish
     held = [_held(finish, finish.seconds)] if finish.seconds is not None else []
-    told = [*held, *_beside_clock(note)]
+    told = [*held, *beside_clock(note)]
     return [*told, *_level(finish.length, "length"), *_descriptors(finish.flavours)]
 
 
@@ -161,12 +168,15 @@ def _verdict(note: Note) -> list[str]:
         of = f" out of {_number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
         parts.append(_number(verdict.score.points) + of)
     parts += _terms(verdict.readiness)
-    start, end = verdict.drink_from, verdict.drink_to
+    return [*parts, *([window] if (window := drink_window(note)) else [])]
+
+
+def drink_window(note: Note) -> str:
+    """The years to drink it in, "" where none was named: "drink 2028 to 2040"."""
+    start, end = note.verdict.drink_from, note.verdict.drink_to
     if start and end:
-        parts.append(f"drink {start} to {end}")
-    elif start or end:
-        parts.append(f"drink from {start}" if start else f"drink by {end}")
-    return parts
+        return f"drink {start} to {end}"
+    return f"drink from {start}" if start else f"drink by {end}" if end else ""
 
 
 def headed_parts(note: Note) -> list[tuple[str, list[str]]]:
@@ -197,14 +207,24 @@ def headed_parts(note: Note) -> list[tuple[str, list[str]]]:
 def wine_title(note: Note) -> str:
     """The wine on one line, of what is known: "3, Copper Ladle, Chardonnay, Margaret River, 2020"."""
     wine = note.wine
-    vintage = [str(wine.vintage.year)] if wine.vintage else []
-    grapes = [" and ".join(_titled(g.term) for g in wine.grapes)] if wine.grapes else []
     place = [str(wine.position)] if wine.position is not None else []
     code = [f"glass {wine.code}"] if wine.code else []
+    parts = [*place, *code, *_name_parts(note)]
+    return clean(", ".join(p for p in parts if p.strip())) or NAMELESS
+
+
+def wine_name(note: Note) -> str:
+    """The wine without its place in the flight: "Copper Ladle, Chardonnay, Margaret River, 2020"."""
+    return clean(", ".join(p for p in _name_parts(note) if p.strip())) or NAMELESS
+
+
+def _name_parts(note: Note) -> list[str]:
+    wine = note.wine
+    vintage = [str(wine.vintage.year)] if wine.vintage else []
+    grapes = [" and ".join(_titled(g.term) for g in wine.grapes)] if wine.grapes else []
     names = [_capitals(t) for t in _texts(wine.producer, wine.name)]
     origin = [_capitals(t) for t in _texts(wine.origin)]
-    parts = [*place, *code, *names, *grapes, *origin, *vintage]
-    return clean(", ".join(p for p in parts if p.strip())) or "A wine without a name"
+    return [*names, *grapes, *origin, *vintage]
 
 
 def _capitals(text: str) -> str:
@@ -216,7 +236,8 @@ def _titled(text: str) -> str:
     return re.sub(r"(?<![\w'’])\w|(?<=\b[dlDL]['’])\w", lambda m: m.group().upper(), text)
 
 
-def _is_timed(note: Note) -> bool:
+def is_timed(note: Note) -> bool:
+    """Whether two cues timed the finish."""
     return note.finish.how == "timed" and note.finish.seconds is not None
 
 
@@ -237,7 +258,7 @@ def as_markdown(note: Note, year: int | None = None) -> str:
         return f"**{name}.** {escape(text)}" if name else escape(text)
 
     page = _page(note, year, heading=lambda title: f"# {escape(title)}", line=line)
-    foot = [f"*{escape(SCALE_LINE)}*"] + ([f"*{escape(CLOCK_LINE)}*"] if _is_timed(note) else [])
+    foot = [f"*{escape(SCALE_LINE)}*"] + ([f"*{escape(CLOCK_LINE)}*"] if is_timed(note) else [])
     return "\n\n".join([*page, *foot]) + "\n"
 
 
@@ -251,7 +272,7 @@ def as_summary(note: Note, year: int | None = None) -> str:
 
 def closing_lines(notes: Sequence[Note]) -> tuple[str, ...]:
     """What is said once below all summaries: the scale, the clock's truth, the cautions."""
-    clock = [CLOCK_LINE] if any(_is_timed(note) for note in notes) else []
+    clock = [CLOCK_LINE] if any(is_timed(note) for note in notes) else []
     return (SCALE_LINE, *clock, CAUTIONS) if notes else (CAUTIONS,)
 
 

@@ -41,9 +41,8 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
     folder.mkdir(parents=True, exist_ok=True)
     stem = _free_stem(note, folder)
     document = _json(as_document(note))
-    written = {folder / f"{stem}.json": document, folder / f"{stem}.md": as_markdown(note, year)}
-    write_together(written, folder)
-    json_path, markdown_path = written
+    json_path, markdown_path = folder / f"{stem}.json", folder / f"{stem}.md"
+    write_together({json_path: document, markdown_path: as_markdown(note, year)}, folder)
     return json_path, markdown_path
 
 
@@ -69,15 +68,25 @@ def _id_in(path: Path) -> str | None:
     return document.get("id") if isinstance(document, dict) else None
 
 
-def write_together(texts: Mapping[Path, str], folder: Path) -> None:
-    """Write texts (UTF-8) into files of `folder`: all are written aside, then renamed. Raises OSError."""
+def write_file(data: bytes, target: Path) -> None:
+    """Write one file, whole or not at all; raises OSError, naming a folder that is not there."""
+    if not target.parent.is_dir():
+        raise FileNotFoundError(errno.ENOENT, "No such folder", str(target.parent))
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "Is a folder", str(target))
+    write_together({target: data}, target.parent)
+
+
+def write_together(texts: Mapping[Path, str | bytes], folder: Path) -> None:
+    """Write texts (UTF-8) and bytes into files of `folder`: all are written aside, then renamed. Raises
+    OSError."""
     aside: dict[Path, Path] = {}
     try:
-        for target, text in texts.items():
+        for target, content in texts.items():
             handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
             aside[target] = Path(name)
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with os.fdopen(handle, "wb") as file:
+                file.write(content if isinstance(content, bytes) else content.encode("utf-8"))
                 file.flush()
                 os.fsync(file.fileno())
             Path(name).chmod(0o666 & ~_umask())

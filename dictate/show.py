@@ -12,12 +12,14 @@ from io import TextIOWrapper
 
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+from rich.table import Table
 from rich.text import Text
 
 from dictate.export import as_summary, clean, closing_lines
 from dictate.note import Note
 
 SECONDS_BETWEEN_LINES = 15.0  # where standard error is no terminal
+_FIRST_COLUMN, _NARROW_COLUMN = 18, 10  # letters wide
 
 
 def show_note(note: Note, *, where: str, year: int | None = None) -> None:
@@ -37,11 +39,37 @@ def show_closing(notes: Sequence[Note]) -> None:
         console.print(Text(line), soft_wrap=not console.is_terminal)
 
 
-def show_lines(lines: Iterable[str]) -> None:
-    """Lines on standard output."""
+def show_lines(lines: Iterable[str], *, keep_spaces: bool = False) -> None:
+    """Lines on standard output; spaces that begin a line are kept where asked for."""
     console = _console()
     for line in lines:
-        console.print(Text(clean(line)), soft_wrap=True)
+        indent = " " * (len(line) - len(line.lstrip(" "))) if keep_spaces else ""
+        console.print(Text(indent + clean(line)), soft_wrap=True)
+
+
+def columns_across() -> int:
+    """How many narrow columns of a table have room beside each other."""
+    return max(1, (_console().width - _FIRST_COLUMN) // _NARROW_COLUMN)
+
+
+def show_table(
+    title: str, *, heads: Sequence[str], rows: Sequence[Sequence[str]], foot: Sequence[str] = ()
+) -> None:
+    """A table on standard output, plain: its title, heads and rows, lines below it. Nothing in it is
+    markup."""
+    console = _console()
+    if title:
+        console.print(Text(clean(title), style="bold"))
+    if rows:
+        table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=any(heads))
+        for head in heads:
+            table.add_column(Text(clean(head), style="dim"), overflow="fold")
+        for row in rows:
+            table.add_row(*(Text(clean(cell)) for cell in row))
+        console.print(table)
+    for line in foot:
+        console.print(Text(clean(line), style="dim"), soft_wrap=not console.is_terminal)
+    console.print()
 
 
 def tell(message: str) -> None:

@@ -132,3 +132,8 @@ class ListedWine:
     origin: str = ""
     grapes: tuple[str, ...] = ()
     vintage: int | Literal["NV"] | None = None
+    colour: str = ""
+    style: str = ""
+    alcohol: float | None = None  # % vol
+    sugar: float | None = None  # g/L
+    oak: bool | None = None

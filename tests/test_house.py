@@ -10,17 +10,23 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
-ROOMS = ("repair", "cues", "segment", "extract", "assemble", "language", "phonetics")
+ROOMS = (
+    "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "language",
+    "phonetics",
+)  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
-EDGES = set("audio recognise lexicon listen board library review personal commands".split())
+EDGES = set("audio recognise lexicon listen board library review personal commands pictures".split())
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
 ANY_ROOM = {"dictate.values": None, "dictate.language": None, "dictate.lexicon.entries": None}
 LEXICON_TYPES = {"Entry", "Lexicon"}  # of `dictate.lexicon`
 ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
+    "compare": {"dictate.note", "dictate.export", "dictate.csvsafe"},  # it takes notes, and shows them
     "repair": {"dictate.phonetics"},
+    "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
+    "plan": {"dictate.csvtext"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {
@@ -41,6 +47,18 @@ FROM_ROOMS = {
         ("dictate.cues", "likeliest"),
         ("dictate.cues", "plain"),
         ("dictate.cues", "without_fillers"),
+    },
+    # the library makes SQL of the tree of a query
+    "library": {
+        ("dictate.find", "NUMBERS"),
+        ("dictate.find", "TEXTS"),
+        ("dictate.find", "All"),
+        ("dictate.find", "Any"),
+        ("dictate.find", "Mentions"),
+        ("dictate.find", "Not"),
+        ("dictate.find", "Query"),
+        ("dictate.find", "Range"),
+        ("dictate.find.fields", "ANYWHERE"),
     },
     # what reads slices of a recording stands for its samples
     "listen": {("dictate.cues", "Samples")},
@@ -191,7 +209,9 @@ def test_a_room_touches_no_file_device_network_or_clock(path: Path) -> None:
     assert reaches_out(read(path)) == []
 
 
-@pytest.mark.parametrize("name", ["lexicon/entries.py", "values.py", "note.py", "export.py", "pipeline.py"])
+@pytest.mark.parametrize(
+    "name", ["lexicon/entries.py", "values.py", "note.py", "export.py", "csvsafe.py", "pipeline.py"]
+)
 def test_these_hold_no_edge_module_either(name: str) -> None:
     # the pipeline hands paths on to the edges
     allowed = {"pathlib"} if name == "pipeline.py" else set()
@@ -210,7 +230,7 @@ def rooms_reached(text: str, edge: str) -> list[str]:
     ]
 
 
-OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board")
+OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library")
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)

@@ -38,6 +38,8 @@ class Draft:
     fed: set[int] = field(default_factory=set)
     # by path, and by key where it is a list: what it came to hold (None: nothing), by which reading
     steps: dict[tuple[str, str], list[tuple[Reading, Any]]] = field(default_factory=dict)
+    # by path: the words by which a thing that has a level was said to be absent
+    lacking: dict[str, set[str]] = field(default_factory=dict)
     # by path: the last value that its own breath took back ("medium, no, make it high")
     slips: dict[str, Reading] = field(default_factory=dict)
 
@@ -148,6 +150,13 @@ class Draft:
             text = fold(spoken_text(words)).rstrip("?!")
             item = Descriptor(term=text, known=True, **self.spoken(reading))
             self._list(reading, "palate.absent", item)
+            if reading.value == 0:  # "no tannin": the thing itself, not a degree of it
+                self.lacking.setdefault(reading.field, set()).add(fold(text))
+
+    def _found_after_all(self, reading: Reading) -> None:
+        """ "no tannin" ... "a bit of tannin after all": what is measured later is absent no more."""
+        for key in self.lacking.pop(reading.field, ()) if reading.value != 0 else ():
+            self._unlist(reading, "palate.absent", key)
 
     def _value(self, reading: Reading) -> Any:
         name = reading.field.partition(".")[2]
@@ -175,6 +184,7 @@ class Draft:
             if _plain(before) == _plain(value):
                 self.fed.add(reading.phrase)
             return
+        self._found_after_all(reading)
         self.values[path] = value
         slip = self.slips.pop(path, None)
         if slip and reading.corrects and slip.phrase == reading.phrase:

@@ -1,7 +1,9 @@
-"""Cuts sound into breath groups while it comes: the same frames and gate as for a whole recording.
+"""Cuts sound into breath groups while it comes: the same frames, levels and gates as for a whole recording.
 
-Pure but for the voice detector's weights: blocks in, stretches out. What a whole recording would tell of
-noise floor and near talker is not there yet, so both are learnt from the minutes before.
+Pure but for the voice detector's weights: blocks in, stretches out. How the sound is parted into blocks makes
+no difference. At the same levels the breath groups are exactly those of `find_speech`; but what a whole
+recording tells of noise floor and near talker is not there yet, so both are learnt from the minutes before,
+and again and again as more comes. So edges differ a little, more where a room grows loud later on.
 """
 
 from __future__ import annotations
@@ -10,24 +12,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dictate.audio.speech import (
-    EARLIER,
-    HOP,
-    SAMPLE_RATE,
-    VOICE_HOP,
-    Floats,
-    Frames,
-    Stretch,
-    VoiceDetector,
-    band_levels,
-    cut,
-    voice_of_frames,
-)
+from dictate.audio.grouper import SURE, Grouper
+from dictate.audio.growing import FrameMaker, KeptFrames
+from dictate.audio.speech import HOP, SAMPLE_RATE, Floats, Frames, Stretch, breath_groups, learn
 
 FRAMES_A_SECOND = SAMPLE_RATE // HOP
-_LEARN_S = 300  # of what came before: a taster moves, a room fills
-_LONGEST_S = 20.0  # a stretch is cut there at the latest, where it is quietest in its second half
+_LEARN = 300 * FRAMES_A_SECOND  # frames of what came before: a taster moves, a room fills
+_SPARE = 60 * FRAMES_A_SECOND
+_STEP = 5  # frames at a time
+_ANEW = 50  # levels are learnt anew when there is a 50th more: so a frame costs the same, early and late
+_LONGEST = 20 * FRAMES_A_SECOND  # a stretch is cut there at the latest, where its second half is quietest
 _SMOOTH = 10  # frames over which "quietest" is meant
+_SAME = 30  # frames: so little right behind what was given out is the end of it, moved by new levels
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,98 +44,115 @@ class LiveCutter:
 
     def __init__(self, *, pause_s: float = 0.35, from_s: float = 0.0) -> None:
         """`pause_s`: a breath group ends with that much silence, in seconds."""
-        self._pause_s = pause_s
+        self._gap = round(pause_s * FRAMES_A_SECOND)
         self._from_s = from_s
-        self._voice = VoiceDetector()
-        self._pending: Floats = np.zeros(0, np.float32)  # not yet enough for the voice detector
-        self._tail: Floats = np.zeros(
-            EARLIER, np.float32
-        )  # not yet enough for a frame; begins EARLIER before
-        self._blocks: Floats = np.zeros(0, np.float32)  # voice, since the beginning of block `_dropped`
-        self._bands: Floats = np.zeros((4, 0), np.float32)
-        self._first = 0  # number of the first frame kept
-        self._dropped = 0  # blocks of voice no longer kept
-        self._done_s = 0.0  # up to here all stretches are given out
+        self._maker = FrameMaker()
+        self._kept = KeptFrames(_LEARN, _SPARE)
+        self._learnt = (0, 0)  # frames that had come when levels were learnt last, and frames with a voice
+        self._voiced = 0
+        self._done = 0  # up to that frame all is given out
+        self._grouper: Grouper | None = None  # None as long as no levels are known
 
     @property
     def heard_s(self) -> float:
         """How much sound is in frames, seconds in the recording."""
-        return self._begins_s + int(self._bands.shape[1]) / FRAMES_A_SECOND
-
-    @property
-    def _begins_s(self) -> float:
-        """Where the frames kept begin, seconds in the recording."""
-        return self._from_s + self._first / FRAMES_A_SECOND
+        return self._from_s + self._kept.count / FRAMES_A_SECOND
 
     def feed(self, samples: Floats) -> Live:
         """The next samples, shape (n,), mono, 16 kHz, -1 to 1; any n."""
-        self._measure(samples)
-        return self._look(final=False)
+        ended = self._take(self._maker.feed(samples))
+        now = self._grouper.open() if self._grouper else None
+        if now is None:
+            return Live(ended)
+        first, last = now
+        silent_s = (self._kept.count - last) / FRAMES_A_SECOND
+        return Live(ended, self._stretch(max(first, self._done), last), silent_s)
 
     def finish(self) -> tuple[Stretch, ...]:
         """No more comes: what was being said has ended."""
-        self._measure(np.zeros(2 * HOP + VOICE_HOP, np.float32))
-        return self._look(final=True).ended
+        ended = self._take(self._maker.finish())
+        return (*ended, *self._learn(final=True))
 
-    def _measure(self, samples: Floats) -> None:
-        self._pending = np.concatenate([self._pending, samples])
-        whole = len(self._pending) // VOICE_HOP * VOICE_HOP
-        if whole:
-            self._blocks = np.concatenate([self._blocks, self._voice(self._pending[:whole])])
-            self._pending = self._pending[whole:]
-        self._tail = np.concatenate([self._tail, samples])
-        by_voice = (self._dropped + len(self._blocks)) * VOICE_HOP // HOP
-        have = self._first + self._bands.shape[1]
-        count = min((len(self._tail) - EARLIER - 2 * HOP) // HOP + 1, by_voice - have)
-        if count > 0:
-            self._bands = np.hstack([self._bands, band_levels(self._tail, count)])
-            self._tail = self._tail[count * HOP :]
-        self._forget()
-
-    def _forget(self) -> None:
-        """Frames of long ago, a minute's at a time, in whole blocks of voice (5 frames are 800 samples and
-        16 frames 5 blocks)."""
-        spare = self._bands.shape[1] - _LEARN_S * FRAMES_A_SECOND
-        if spare > 60 * FRAMES_A_SECOND:
-            spare -= spare % 16
-            self._bands = self._bands[:, spare:]
-            self._first += spare
-            blocks = spare * HOP // VOICE_HOP
-            self._blocks = self._blocks[blocks:]
-            self._dropped += blocks
-
-    def _frames(self) -> Frames:
-        voice = voice_of_frames(self._blocks, 0, count=self._bands.shape[1])
-        return Frames(self._bands, voice)
-
-    def _look(self, *, final: bool) -> Live:
-        offset = self._begins_s
+    def _take(self, frames: Frames) -> tuple[Stretch, ...]:
+        """Frames in steps that do not depend on how they came."""
         ended: list[Stretch] = []
-        found = [
-            Stretch(s.start_s + offset, s.end_s + offset) for s in cut(self._frames(), pause_s=self._pause_s)
-        ]
-        for stretch in found:
-            # what was given out stays: the levels learnt since may move an edge of it
-            if stretch.end_s <= self._done_s + 0.1:
-                continue
-            stretch = Stretch(max(stretch.start_s, self._done_s), stretch.end_s)
-            while stretch.end_s - stretch.start_s > _LONGEST_S:
-                at_s = self._quietest(stretch.start_s)
-                ended.append(Stretch(stretch.start_s, at_s))
-                stretch = Stretch(at_s, stretch.end_s)
-            silent_s = self.heard_s - stretch.end_s
-            if not final and silent_s < self._pause_s + 1e-6:
-                self._done_s = max([self._done_s, *(s.end_s for s in ended)])
-                return Live(tuple(ended), stretch, silent_s)
-            ended.append(stretch)
-        self._done_s = max([self._done_s, *(s.end_s for s in ended)])
-        return Live(tuple(ended))
+        at = 0
+        while at < len(frames.voice):
+            until = min(len(frames.voice), at + _STEP - self._kept.count % _STEP)
+            part = Frames(frames.bands[:, at:until], frames.voice[at:until])
+            at = until
+            self._kept.put(part)
+            self._voiced += int((part.voice >= 0.5).sum())
+            if self._grouper is not None:
+                for first, last in self._grouper.feed(part):
+                    ended += self._give(first, last)
+            if self._kept.count % _STEP == 0:
+                ended += self._learn() if self._is_due else self._too_long()
+        return tuple(ended)
 
-    def _quietest(self, start_s: float) -> float:
-        """Where a stretch that is too long is cut, seconds."""
-        offset = self._begins_s
-        first = round((start_s + _LONGEST_S / 2 - offset) * FRAMES_A_SECOND)
-        last = round((start_s + _LONGEST_S - offset) * FRAMES_A_SECOND)
-        power = np.power(10, self._bands[:, first:last] / 10).sum(axis=0)
-        smooth = np.convolve(power, np.ones(_SMOOTH), "same")
-        return offset + (first + int(smooth.argmin())) / FRAMES_A_SECOND
+    @property
+    def _is_due(self) -> bool:
+        """Whether levels are to be learnt: with much more sound, or much more speech."""
+        count, voiced = self._learnt
+        more = self._kept.count - max(count, self._kept.first)
+        return (
+            self._grouper is None
+            or more * _ANEW >= count - self._kept.first
+            or (self._voiced - voiced) * _ANEW > voiced
+        )
+
+    def _learn(self, *, final: bool = False) -> list[Stretch]:
+        """Learn the levels anew; by them cut what was not given out yet."""
+        levels = learn(self._kept.since(0), growing=not final)
+        if levels is None:
+            return []
+        self._learnt = (self._kept.count, self._voiced)
+        self._done = max(self._done, self._kept.first)
+        count, offset = self._kept.count, self._done
+        begin = max(self._done, count - 2 * SURE)
+        ended: list[Stretch] = []
+        for first, last in breath_groups(self._kept.since(self._done), levels, gap=self._gap):
+            if not final and offset + last > count - SURE - self._gap:
+                begin = min(begin, max(self._done, offset + first - SURE))
+                break
+            ended += self._give(offset + first, offset + last)
+        begin = max(begin, self._done)
+        self._grouper = Grouper(levels, gap=self._gap, begin=begin)
+        for first, last in self._grouper.feed(self._kept.since(begin)):
+            ended += self._give(first, last)
+        return ended
+
+    def _give(self, first: int, last: int) -> list[Stretch]:
+        """A breath group that has ended, of which what was given out stays as it was."""
+        if first - self._done < self._gap and last - self._done <= _SAME:
+            return []
+        first = max(first, self._done)
+        ended: list[Stretch] = []
+        while last - first > _LONGEST:
+            cut = self._quietest(first)
+            ended.append(self._stretch(first, cut))
+            first = cut
+        self._done = last
+        return [*ended, self._stretch(first, last)]
+
+    def _too_long(self) -> list[Stretch]:
+        """The first part of what is being said, where it is too long."""
+        now = self._grouper.open() if self._grouper else None
+        if self._grouper is None or now is None or now[1] - now[0] <= _LONGEST:
+            return []
+        cut = self._quietest(now[0])
+        ended = self._give(now[0], cut)
+        self._grouper = Grouper(self._grouper.levels, gap=self._gap, begin=cut)
+        for first, last in self._grouper.feed(self._kept.since(cut)):
+            ended += self._give(first, last)
+        return ended
+
+    def _quietest(self, first: int) -> int:
+        """Where a group that is too long is cut."""
+        middle = first + _LONGEST // 2
+        level = self._kept.since(middle).level[: _LONGEST // 2]
+        smooth = np.convolve(np.power(10, level / 10), np.ones(_SMOOTH), "same")
+        return middle + int(smooth.argmin())
+
+    def _stretch(self, first: int, last: int) -> Stretch:
+        return Stretch(self._from_s + first / FRAMES_A_SECOND, self._from_s + last / FRAMES_A_SECOND)

@@ -23,15 +23,17 @@ _NEAR_DB = 12  # a frame that far below the near talker's level is surely the ne
 _PEAK_DB = 4.5  # loudest hundredth over loudest tenth of a talker's frames (measured, 2 to 5 dB)
 _SURE_DB = 10  # the gate is never higher than that below his level, however loud the others
 _DEEP_DB = 32  # the near talker's quietest speech, below his level
-_REACH = 45  # frames: an unvoiced beginning or end is at most that far from a voiced core
-_CLOSURE = 9  # frames: the silence of a stop ("spitting") inside an edge
+REACH = 45  # frames: an unvoiced beginning or end is at most that far from a voiced core
+CLOSURE = 9  # frames: the silence of a stop ("spitting") inside an edge
 
 _LOUD_DB = 14  # the gate lies so little below the near talker only where others talk: they fill pauses
 _LULL_DB = 12  # ... in which the level falls so far below his
-_LULL = 50  # frames: for that long (of the pauses between lines of the clock bench, half 10 dB: 3 of 4 cut)
-_LULL_EDGE = 6  # frames of a lull that stay with the speech on each side
+LULL = 50  # frames: for that long (of the pauses between lines of the clock bench, half 10 dB: 3 of 4 cut)
+LULL_EDGE = 6  # frames of a lull that stay with the speech on each side
 
-_MIN_CORE = 8  # frames of near voice that make a breath group
+VOICED = 10  # frames: a voice that near to a frame makes it one of a voice
+_BESIDE = 30  # frames: what is that near to near speech is no noise
+MIN_CORE = 8  # frames of near voice that make a breath group
 
 Floats = NDArray[np.float32]
 Flags = NDArray[np.bool_]
@@ -52,6 +54,36 @@ class Frames:
     bands: Floats
     voice: Floats
 
+    @property
+    def level(self) -> Floats:
+        """In dB over all bands, shape (n,)."""
+        return np.asarray(10 * np.log10(np.power(10, self.bands / 10).sum(axis=0)), np.float32)
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """What was learnt of a room and of who talks in it, dB: the talker's level, the one above which a frame
+    is near speech, and one a band, shape (bands,), above which it may be its edge."""
+
+    near: float
+    gate: float
+    edges: Floats
+
+    @property
+    def parts(self) -> bool:
+        """Whether others talk so loud that they fill the pauses."""
+        return self.gate > self.near - _LOUD_DB
+
+    @property
+    def lull(self) -> float:
+        """Level under which a pause that others fill lies."""
+        return self.near - _LULL_DB
+
+    def loud(self, bands: Floats) -> Flags:
+        """Frames, of shape (bands, n), that may be an edge of near speech."""
+        flags: Flags = np.any(bands > self.edges[:, None], axis=0)
+        return flags
+
 
 def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
     """Breath groups in order of time; two are at least `pause_s` seconds apart.
@@ -70,25 +102,40 @@ def measure(samples: Floats) -> Frames:
 
 def cut(frames: Frames, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
     """The breath groups in frames, seconds from the first of them; see `find_speech`."""
-    bands, voiced = frames.bands, frames.voice >= 0.5
-    if voiced.sum() < _MIN_CORE:
+    levels = learn(frames)
+    if levels is None:
         return ()
-    level = 10 * np.log10(np.power(10, bands / 10).sum(axis=0))
+    gap = round(pause_s * SAMPLE_RATE / HOP)
+    return tuple(
+        Stretch(first * HOP / SAMPLE_RATE, last * HOP / SAMPLE_RATE)
+        for first, last in breath_groups(frames, levels, gap=gap)
+    )
+
+
+def learn(frames: Frames, *, growing: bool = False) -> Levels | None:
+    """Noise floor and near talker; None with too little voice. `growing`: more frames come, and the last ones
+    count as no noise: a word that begins softly is told from noise by the voice behind it."""
+    bands, level, voiced = frames.bands, frames.level, frames.voice >= 0.5
+    if voiced.sum() < MIN_CORE:
+        return None
     # The loudest hundredth too: the taster may speak little while others talk all the time.
     tenth, hundredth = np.percentile(level[voiced], (90, 99))
     near = max(float(tenth), float(hundredth) - _PEAK_DB)
-    background = ~_widen((level > near - _NEAR_DB) & voiced, 30)
-    gate, edge_gates = _gates(level, bands, background, near=near)
-    core = (level > gate) & _widen(voiced, 10)
-    loud: Flags = np.any(bands > edge_gates[:, None], axis=0)
-    groups = _join([_reach(run, loud) for run in _runs(core)], gap=round(pause_s * 100))
-    if gate > near - _LOUD_DB:
-        groups = [part for group in groups for part in _part(group, level, below=near - _LULL_DB)]
-    return tuple(
-        Stretch(first * HOP / SAMPLE_RATE, last * HOP / SAMPLE_RATE)
-        for first, last in groups
-        if core[first:last].sum() >= _MIN_CORE
-    )
+    background = ~_widen((level > near - _NEAR_DB) & voiced, _BESIDE)
+    if growing:
+        background[-_BESIDE:] = False
+    gate, edges = _gates(level, bands, background, near=near)
+    return Levels(near, gate, edges)
+
+
+def breath_groups(frames: Frames, levels: Levels, *, gap: int) -> list[tuple[int, int]]:
+    """The breath groups in frames at given levels, in frames; less than `gap` frames apart they are one."""
+    core = (frames.level > levels.gate) & _widen(frames.voice >= 0.5, VOICED)
+    loud = levels.loud(frames.bands)
+    groups = _join([_reach(run, loud) for run in _runs(core)], gap=gap)
+    if levels.parts:
+        groups = [part for group in groups for part in _part(group, frames.level, below=levels.lull)]
+    return [(first, last) for first, last in groups if core[first:last].sum() >= MIN_CORE]
 
 
 def band_levels(samples: Floats, count: int) -> Floats:
@@ -183,30 +230,30 @@ def _runs(flags: Flags) -> list[tuple[int, int]]:
 def _reach(run: tuple[int, int], loud: Flags) -> tuple[int, int]:
     """The run with its unvoiced edges: loud frames with no hole longer than a stop's closure."""
     first, last = run
-    before = np.flatnonzero(loud[max(0, first - _REACH) : first])[::-1] + max(0, first - _REACH)
+    before = np.flatnonzero(loud[max(0, first - REACH) : first])[::-1] + max(0, first - REACH)
     for place in before:
-        if first - place > _CLOSURE + 1:
+        if first - place > CLOSURE + 1:
             break
         first = int(place)
-    for place in np.flatnonzero(loud[last : last + _REACH]) + run[1]:
-        if place - last > _CLOSURE:
+    for place in np.flatnonzero(loud[last : last + REACH]) + run[1]:
+        if place - last > CLOSURE:
             break
         last = int(place) + 1
     return first, last
 
 
 def _part(group: tuple[int, int], level: Floats, *, below: float) -> list[tuple[int, int]]:
-    """A group cut where its mean power over `_LULL` frames is under a level (dB): a pause full of babble."""
+    """A group cut where its mean power over `LULL` frames is under a level (dB): a pause full of babble."""
     first, last = group
     sums = np.cumsum(np.concatenate(([0.0], np.power(10.0, level[first:last] / 10))))
-    if len(sums) <= _LULL:
+    if len(sums) <= LULL:
         return [group]
-    means = 10 * np.log10((sums[_LULL:] - sums[:-_LULL]) / _LULL + 1e-10)
+    means = 10 * np.log10((sums[LULL:] - sums[:-LULL]) / LULL + 1e-10)
     parts: list[tuple[int, int]] = []
     reached = first
     for start, stop in _runs(means < below):  # of windows, by their first frames
-        parts.append((reached, first + start + _LULL_EDGE))
-        reached = first + stop - 1 + _LULL - _LULL_EDGE
+        parts.append((reached, first + start + LULL_EDGE))
+        reached = first + stop - 1 + LULL - LULL_EDGE
     return [*parts, (reached, last)]
 
 

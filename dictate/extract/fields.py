@@ -8,6 +8,17 @@ from typing import Any
 
 from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
 from dictate.extract.appearance import read_described, read_hues
+from dictate.extract.carried import (
+    EXCUSED,
+    SHORT,
+    answer,
+    answered,
+    asks_at_the_end,
+    excuses,
+    of_the_end,
+    put_right,
+    was_asked,
+)
 from dictate.extract.corrections import read_corrections
 from dictate.extract.descriptors import read_descriptors
 from dictate.extract.faults import read_faults
@@ -25,6 +36,7 @@ from dictate.lexicon.entries import Lexicon
 from dictate.values import Phrase, Reading
 
 ONE_BREATH_S = 2.5  # a denial this soon after a phrase may be of it
+NAMES = ("wine.grapes", "wine.origin", "wine.producer", "wine.name")
 LISTED = (*LIST_FIELDS, "faults")
 
 
@@ -83,6 +95,23 @@ def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed
         found[place] = replace(found[place], scope="denied", rule=rule)
 
 
+def _of_the_one_before(
+    found: list[Reading], parsed: Parsed, *, asked: tuple[int, int] | None
+) -> list[Reading]:
+    """Readings of a breath that only the one right before it explains: a number that puts right the last
+    one. An answer to the question there ("yes") is noted in `found`."""
+    before = parsed.index - 1
+    said = answer(parsed) if asked and asked[0] == before else ""
+    if asked and said:
+        for place in [i for i, r in enumerate(found) if r.phrase == before and r.first >= asked[1]]:
+            if was_asked(found[place]):
+                found[place] = answered(found[place], said=said)
+    if excuses(parsed):
+        for place in [i for i, r in enumerate(found) if r.phrase == before and r.field == "faults"]:
+            found[place] = replace(found[place], scope="figurative", rule=EXCUSED)
+    return put_right(parsed, [r for r in found if r.phrase == before])
+
+
 def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) -> tuple[Reading, ...]:
     """Readings in order of phrases. A reading points at words said; one that is denied, expected or
     remembered carries that scope and the rule that found it, and is no value. Cues, asides and
@@ -91,22 +120,35 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
     context, stage, wine = Context(), "", -1
     held: dict[str, object] = {}
     listed: dict[str, str] = {}
+    own = set[str]()  # names that this wine was given
+    asked: tuple[int, int] | None = None  # phrase and word with which a question begins that ends the phrase
     for index, phrase in enumerate(phrases):
-        if phrase.stage in ("cue", "aside") or phrase.taken_back:
+        aside = phrase.stage == "aside"
+        if phrase.stage == "cue" or phrase.taken_back or (aside and len(phrase.words) > SHORT):
             continue
-        if phrase.stage != stage or phrase.wine != wine:
+        if phrase.wine != wine or (phrase.stage != stage and not aside):
             context = Context()
         if phrase.wine != wine:
-            held, listed = {}, {}
-        stage, wine = phrase.stage, phrase.wine
-        parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope)
+            held, listed, own, asked = {}, {}, set(), None
+        stage, wine = stage if aside else phrase.stage, phrase.wine
+        parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope, own=frozenset(own))
         if not parsed.tokens:
             continue
+        told = _of_the_one_before(found, parsed, asked=asked)
+        asked = None
+        if told or aside:
+            remember(told, held=held, listed=listed)
+            found.extend(told)
+            continue
+        asks = asks_at_the_end(parsed)
+        asked = None if asks is None else (index, asks)
         rule = looks_back(parsed.tokens, rules.scope) if found else ""
         if rule:
             _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context)
         readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
+        readings = of_the_end(parsed, readings, held=held)
         remember(readings, held=held, listed=listed)
+        own |= {str(r.value) for r in readings if r.field in NAMES and r.scope == "said"}
         found.extend(readings)
     return tuple(map_sugar(found, phrases, lexicon=lexicon, levels=rules.levels.sugar))

@@ -11,8 +11,10 @@ from dictate.extract.parsed import Context, Parsed
 from dictate.extract.said_of import FOREIGN, Hit, of_the_noun, one_order
 from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.extract.strengths import strengths_behind
+from dictate.extract.topics import NIL, commented, denied_things, names_a_stranger, says_none, topic_of
 from dictate.values import Reading, Scope
 
+NONE = "none"  # a rule: how "tannin? None." and "no tannin" were read
 _NEGATORS = frozenset(
     ["not", "isn't", "aren't", "doesn't", "don't", "can't", "no", "won't", "never", "hardly", "barely",
      "scarcely", "without", "wasn't", "zero", "nothing", "anything", "cannot", "none", "nil",
@@ -219,6 +221,7 @@ class _Levels:
         self.focus, self.level, self.named = context.focus, context.level, context.named
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
+        self.topic: Attribute | None = None  # "tannin,": what the clause before only named
         self.pending: Hit | None = None  # "light, the body": the thing comes after its degree
 
     def _say(self, attribute: Attribute, value: float, hit: Hit, first: int, last: int) -> None:
@@ -246,9 +249,30 @@ class _Levels:
         text = self.parsed.tokens[place].text
         if text in FOREIGN:
             return True  # "not much fruit left"
+        if hit.kind == "step" and hit.last in self.parsed.mention_at and not self.parsed.tokens[place].pause:
+            return True  # "a bit more cherry"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
-    def clause(self, hits: Sequence[Hit]) -> None:
+    def _without_degree(self, hits: Sequence[Hit], topic: Attribute | None, span: tuple[int, int]) -> None:
+        """ "tannin? None." is the level none; "no tannin" denies it: no level, but listed as absent."""
+        none = says_none(self.parsed, hits, topic=topic, span=span)
+        if none:
+            self.readings = [r for r in self.readings if (r.field, r.rule) != (none[0].field, NONE)]
+            self._read(none[0], first=none[1], last=none[2], scope="said")
+        for hit in denied_things(self.parsed, hits) if none is None else ():
+            if hit.attribute:
+                self._read(hit.attribute, first=hit.first, last=hit.last, scope="denied")
+
+    def _read(self, attribute: Attribute, *, first: int, last: int, scope: Scope) -> None:
+        self.readings.append(
+            self.parsed.reading(attribute.field, 0.0, first=first, last=last, scope=scope, rule=NONE)
+        )
+
+    def clause(self, hits: Sequence[Hit], span: tuple[int, int]) -> None:
+        topic, self.topic = self.topic, topic_of(self.parsed, hits, first=span[0], last=span[1])
+        self._without_degree(hits, topic, span)
+        if not hits and names_a_stranger(self.parsed, span):
+            self.focus, self.level, self.named = "", None, False  # "fruit? Not much.": not of the nose
         pending, self.pending = self.pending, None
         nouns = [h for h in hits if h.kind == "noun" and h.attribute]
         if pending and nouns and len(nouns) == len(hits):
@@ -274,6 +298,10 @@ class _Levels:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             around = _window(hit, hits)
+            told = hit.kind == "quantity" and commented(self.parsed, hit, around, topic=topic, span=span)
+            if told:
+                self._say(told, hit.value, hit, hit.first, hit.last)
+                continue
             if self._of_a_stranger(hit, around):
                 self.focus, self.level, self.named = "", None, False
                 continue
@@ -317,6 +345,8 @@ def read_levels(
     for first, last, mine in one_order(parsed, hits):
         if parsed.phrase.stage == "appearance" and parsed.said_within(first, last, texts=_NOT_DEPTH):
             continue
-        if mine or last - first > 1:  # a lone "no," leaves what is waited for standing
-            state.clause(mine)
+        lone = last - first == 1 and parsed.tokens[first].text not in NIL
+        lone &= parsed.tokens[first].pause != "?"
+        if mine or not lone:  # a lone "no," leaves what is waited for standing
+            state.clause(mine, (first, last))
     return state.readings, Context(state.focus, state.level, context.values, state.named)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from dictate.extract.others import named_others
 from dictate.extract.scope import Mark, ScopeRule, mark_scopes
 from dictate.language.amounts import Quantity
 from dictate.language.mentions import Mention, find_mentions
@@ -136,11 +137,16 @@ class Context:
     named: bool = False  # whether the thing was named, or only an adjective of it said ("dry")
 
 
-def parse_phrase(phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...]) -> Parsed:
-    """Tokenise, find the lexicon's words, mark scopes."""
+def parse_phrase(
+    phrase: Phrase, *, index: int, lexicon: Lexicon, rules: tuple[ScopeRule, ...],
+    own: frozenset[str] = frozenset(),
+) -> Parsed:  # fmt: skip
+    """Tokenise, find the lexicon's words, mark scopes; `own`: names that this wine was given."""
     tokens = tokenise(phrase.words)
     mentions = find_mentions(tokens, lexicon)
     kinds = ("descriptor", "fault", "texture", *(["hue"] if phrase.stage == "appearance" else []))
     things = [m for m in mentions if any(m.of(k) for k in kinds)]
     anchors = frozenset(p for m in things for p in range(m.first, m.last))
-    return Parsed(phrase, index, tokens, mentions, mark_scopes(tokens, rules, anchors=anchors), lexicon)
+    others = tuple(named_others(tokens, mentions, own=own)) if phrase.stage != "identity" else ()
+    marks = mark_scopes(tokens, rules, anchors=anchors, others=others)
+    return Parsed(phrase, index, tokens, mentions, marks, lexicon)

@@ -19,12 +19,12 @@ _EXCLAIMS = frozenset("boy man wow god gosh blimey lord crikey".split())
 _EXCLAIMED = frozenset(["ever", "not"])
 _YES = frozenset(
     "yes yeah yep yup aye ja si oui definitely absolutely certainly sure indeed plenty loads lots"
-    " probably".split()
+    " heaps bags tons masses some probably".split()
 )
 _AFFIRM = tuple(
     tuple(words.split("_"))
     for words in "of_course it_is there_is i_do it_does it_has i_think_so i_think_it_is you_bet too_right"
-    " they_are it_was that_it_is".split()
+    " a_lot a_bit a_little a_touch quite_a_bit not_much hardly_any they_are it_was that_it_is".split()
 )
 _VERBS = frozenset("is are was were 's has have had would could will does did seems looks".split())
 
@@ -36,7 +36,8 @@ _TAGS = frozenset(
 )
 
 
-def _affirms(clause: Sequence[Token]) -> bool:
+def affirms(clause: Sequence[Token]) -> bool:
+    """Whether a clause begins with a yes ("yes", "definitely", "I think so")."""
     texts = [t.text for t in clause if t.text not in _LEADS]
     return bool(texts) and (texts[0] in _YES or any(tuple(texts[: len(a)]) == a for a in _AFFIRM))
 
@@ -76,7 +77,7 @@ def open_questions(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
         if not token.pause and place < len(tokens) - 1:
             continue
         clause = tokens[start : place + 1]
-        if asked and not _affirms(clause):
+        if asked and not affirms(clause):
             yield asked
         asked = (start, place + 1) if _asks(clause, before) else None
         start, before = place + 1, token.text

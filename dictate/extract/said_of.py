@@ -18,6 +18,7 @@ _IS = frozenset("is 's are 're was were feels feel seems seem looks stays remain
 _LINKING = _IS | frozenset(
     "very quite rather fairly pretty really a bit touch little so too just still all".split()
 )
+_TANNIN, _DRY = frozenset(["tannin", "tannins", "grip"]), frozenset(["dry", "drier", "dryish"])
 _OF_ANY = frozenset(["bitterness", "flavour_intensity"])
 _PLACES = frozenset(["length", "intensity"])  # the finish, the nose
 
@@ -76,6 +77,8 @@ def _subject(
     while place >= 0 and tokens[place].text in _LINKING and not tokens[place].pause:
         place -= 1
     linked = any(t.text in _IS for t in tokens[place + 1 : hit.first])
+    if _dry_tannin(parsed, hit, place):
+        return place
     thing = place >= 0 and not tokens[place].pause and (place in nouns or tokens[place].text in FOREIGN)
     if thing and linked:
         return place
@@ -84,6 +87,15 @@ def _subject(
         # "dry acidity medium": the acidity has its degree behind it
         return None if behind + 1 in degrees and not tokens[behind].pause else behind
     return place if thing and place == hit.first - 1 else None
+
+
+def _dry_tannin(parsed: Parsed, hit: Hit, place: int) -> bool:
+    """ "tannins a bit dry": no sugar is meant; in "high tannin very dry" the tannin has its degree."""
+    tokens = parsed.tokens
+    if hit.attribute is None or hit.attribute.name != "sweetness" or place < 0 or tokens[place].pause:
+        return False
+    leads = place == 0 or bool(tokens[place - 1].pause) or tokens[place - 1].text in _BETWEEN
+    return leads and tokens[place].text in _TANNIN and tokens[hit.last - 1].text in _DRY
 
 
 def _may_tell(hit: Hit, of: Attribute | None) -> bool:

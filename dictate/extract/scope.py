@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from dictate.extract.answers import RULE as ANSWERED
 from dictate.extract.answers import answered_lists, trailing_nays
 from dictate.extract.bare import RULE, SUFFIX, bare_denials, suffixed
+from dictate.extract.others import RULE as NAMED
 from dictate.extract.questions import ASKED, open_questions
 from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
@@ -69,6 +70,9 @@ class Mark:
 
     scope: Scope = "said"
     rule: str = ""
+
+
+_OTHER_NAME = ScopeRule(NAMED, "other", "breath", compile_any(()), "the Barolo had [violets]")
 
 
 def scope_rules(data: Mapping[str, Any]) -> tuple[ScopeRule, ...]:
@@ -199,12 +203,15 @@ def _near(
 
 
 def mark_scopes(
-    tokens: Sequence[Token], rules: Sequence[ScopeRule], *, anchors: frozenset[int] = frozenset()
-) -> tuple[Mark, ...]:
-    """One mark a token. Pure; a phrase is one breath at most, so that a note takes linear time."""
+    tokens: Sequence[Token], rules: Sequence[ScopeRule], *, anchors: frozenset[int] = frozenset(),
+    others: Sequence[tuple[int, int]] = (),
+) -> tuple[Mark, ...]:  # fmt: skip
+    """One mark a token; `others`: where another wine is called by its name. Pure; a phrase is one breath
+    at most, so that a note takes linear time."""
     line = Line(tokens)
     marks, clauses = _Marks(tokens), _Clauses(tokens)
     spans = [(rule, span) for rule in rules for span in line.spans(rule.pattern)]
+    spans += [(_OTHER_NAME, span) for span in others]
     excuses = sorted((span, rule.of) for rule, span in spans if rule.way == "pseudo")
     ahead = sorted(span for rule, span in spans if rule.way == "forward" and rule.scope == "denied")
     releases = [(span[0], rule.of) for rule, span in spans if rule.way == "release"]
@@ -266,7 +273,7 @@ def _ends_there(tokens: Sequence[Token], last: int) -> bool:
     if last >= len(tokens) or tokens[last - 1].pause:
         return True
     more = last + 1 < len(tokens) and not tokens[last].pause and tokens[last + 1].text not in _TAILS
-    return tokens[last].text in _TAILS and not (tokens[last].text == "any" and more)  # "I can't get any oak"
+    return tokens[last].text in _TAILS and not (tokens[last].text in ("any", "all") and more)
 
 
 def _antecedent(clauses: _Clauses, marks: Sequence[Mark], place: int, anchors: frozenset[int]) -> int:

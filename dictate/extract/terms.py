@@ -18,6 +18,7 @@ _NEGATORS = frozenset(
 _OF_THINGS = frozenset(["young", "mature", "aged"])
 _NEGATIVE_BY_NATURE = ("unbalanced", "drink soon", "keep", "past")
 
+_NOW = frozenset(["now", "tonight", "today"])  # "drink it now or give it ten years"
 _FADING = "fading"  # "no fruit left"; "it will be fading" says nothing of now
 
 
@@ -68,7 +69,8 @@ def read_terms(parsed: Parsed, fields: tuple[TermField, ...]) -> list[Reading]:
             mark = parsed.scope(first, last)
             inside = any(t.text in _NEGATORS or t.text.endswith("n't") for t in parsed.tokens[first:last])
             future = mark.scope == "future" and term != _FADING
-            if (term in _NEGATIVE_BY_NATURE or term == _FADING) and (inside or future):
+            future &= term != "ready" or parsed.said_within(first, last, texts=_NOW)
+            if (term in _NEGATIVE_BY_NATURE or term in (_FADING, "ready")) and (inside or future):
                 found.append(parsed.reading(entry.field, term, first=first, last=last, scope="said"))
             else:
                 found.append(parsed.reading(entry.field, term, first=first, last=last))

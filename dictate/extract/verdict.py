@@ -210,10 +210,16 @@ def read_stated_seconds(parsed: Parsed) -> list[Reading]:
         if said.factor > 1 and not _lasts(parsed, said):
             continue
         waits = {_before(parsed, said, back) for back in (1, 2)} & _TO_WAIT
-        if waits and not (said.hedge and waits == {"just"}):  # "just under a minute"
-            continue
+        if waits and not (said.hedge and waits == {"just"}) and not _would_give(parsed, said):
+            continue  # but "just under a minute"
         return [parsed.reading("finish.seconds", said.middle, first=said.first, last=said.last)]
     return []
+
+
+def _would_give(parsed: Parsed, said: Quantity) -> bool:
+    """ "I'd give it six seconds" tells a finish; "give me ten seconds", "give it a minute" do not."""
+    before = [_before(parsed, said, back) for back in (1, 2, 3, 4)]
+    return before[:2] == ["it", "give"] and before[2] in ("'d", "would", "i")
 
 
 def _lasts(parsed: Parsed, said: Quantity) -> bool:

@@ -12,7 +12,8 @@ import multiprocessing
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from multiprocessing.connection import Connection
 from typing import Literal
 
@@ -26,52 +27,74 @@ from dictate.settings import Settings
 Which = Literal["quick", "careful"]
 _QUICK_WINDOW = 1000  # 10 ms frames
 _QUICK_CUE = 0.9  # probability: a clock that stops and runs on again is worse than one that stops late
-_GIVE_UP = 3  # an ear that dies so often on one stretch does not hear it
+_GIVE_UP = 3  # an ear that dies so often on one stretch does not hear it; while it loads, it is given up
+_MISSED = 3  # ... and when it heard nothing of so many stretches in a row
+_WAIT_S = 0.5  # before another begins, twice as long each time
+_LONGEST_WAIT_S = 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
     """A stretch to hear. `samples` (16 kHz, float32) begin `from_s` seconds into the recording; `running`:
-    whether the finish clock runs, None for what the ear has made of what it heard before."""
+    whether the finish clock runs, None for what the ear has made of what it heard before. `growing`: it is
+    still being said, and what is heard of it counts for nothing that comes."""
 
     number: int
     samples: NDArray[np.float32]
     stretch: Stretch
     from_s: float
     running: bool | None = None
+    growing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What an ear heard. `problem`: why it heard nothing, one line."""
+    """What an ear heard. `problem`: why it heard nothing, one line; `running`: whether the finish clock runs
+    behind it, as far as this ear knows."""
 
     ear: Which
     number: int
     heard: HeardStretch
     problem: str = ""
+    running: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """An ear has loaded its weights, or cannot (`problem`, one line)."""
+    """An ear has loaded its weights; or it hears no more, for it cannot load them or broke down again and
+    again (`problem`, one line)."""
 
     ear: Which
     name: str  # of the recogniser, as written into notes
     problem: str = ""
 
 
+Work = Callable[[Connection, Which, Settings, int], None]
+
+
 class Ear:
-    """One process that hears tasks in their order; if it dies, another goes on where it stopped."""
+    """One process that hears tasks in their order; if it dies, another goes on where it stopped, but not for
+    ever: an ear that dies again and again is given up, with a `Ready` that says so."""
 
     def __init__(
-        self, which: Which, settings: Settings, *, tell: Callable[[Reply | Ready], None], threads: int = 1
+        self,
+        which: Which,
+        settings: Settings,
+        *,
+        tell: Callable[[Reply | Ready], None],
+        threads: int = 1,
+        work: Work | None = None,
     ) -> None:
-        """`tell` is called from a thread of the ear's own with what comes back."""
+        """`tell` is called from a thread of the ear's own with what comes back; `work`: what runs in the
+        process."""
         self._which = which
-        self._settings = settings
         self._tell = tell
-        self._threads = threads
-        self._tasks: queue.Queue[Task | None] = queue.Queue()
+        self._start = partial(_Process, which, settings, threads, work or _listen)
+        self._tasks: queue.SimpleQueue[Task | None] = queue.SimpleQueue()
+        self._closing = threading.Event()
+        self._task: Task | None = None  # the one at hand
+        self._tried = 0  # how often that was asked
+        self._running: bool | None = None  # the finish clock, behind what was heard last
         self._guard = threading.Thread(target=self._keep, name=f"{which} ear", daemon=True)
         self._guard.start()
 
@@ -83,45 +106,75 @@ class Ear:
         """Hear what was asked for, then end; waits for that at most so long (None: as long as it takes)."""
         self._tasks.put(None)
         self._guard.join(wait_s)
+        self._closing.set()
 
     def _keep(self) -> None:
-        """Feed a process; begin another when it dies, at most _GIVE_UP times for one task."""
-        task: Task | None = None
-        tried = 0
+        """Feed a process; begin another when it dies, as long as there is hope."""
+        deaths = missed = 0  # since the last stretch that was heard
         while True:
+            loaded = False
             try:
-                with _Process(self._which, self._settings, self._threads) as process:
+                with self._start() as process:
                     ready = process.answer()
                     assert isinstance(ready, Ready)
                     self._tell(ready)
                     if ready.problem:
                         return
-                    while True:
-                        if task is None:
-                            task, tried = self._tasks.get(), 0
-                        if task is None:
-                            return
-                        tried += 1
-                        process.ask(task)
-                        reply = process.answer()
-                        assert isinstance(reply, Reply)
-                        self._tell(reply)
-                        task = None
+                    loaded = True
+                    while self._hear_next(process):
+                        deaths = missed = 0
+                    return
             except (EOFError, OSError):
-                if task is not None and tried >= _GIVE_UP:
-                    problem = f"the {self._which} ear broke down; that stretch is in the recording"
-                    self._tell(Reply(self._which, task.number, HeardStretch(()), problem))
-                    task = None
+                deaths += 1
+            if loaded and self._task is not None and self._tried >= _GIVE_UP:
+                self._miss(self._task)
+                deaths, missed = 0, missed + 1
+            elif not loaded and deaths >= _GIVE_UP:
+                missed = _MISSED
+            if missed >= _MISSED:
+                self._tell(Ready(self._which, "", _gone(self._which)))
+                return
+            if self._closing.wait(min(_LONGEST_WAIT_S, _WAIT_S * 2**deaths)):
+                return
+
+    def _hear_next(self, process: _Process) -> bool:
+        """Whether there was another task; it is heard. Raises EOFError, OSError where the process dies."""
+        if self._task is None:
+            self._task, self._tried = self._tasks.get(), 0
+        task = self._task
+        if task is None:
+            return False
+        self._tried += 1
+        if task.running is None:  # a process that has just begun knows nothing of what was said before
+            task = replace(task, running=self._running)
+        process.ask(task)
+        reply = process.answer()
+        assert isinstance(reply, Reply)
+        self._task, self._running = None, reply.running
+        self._tell(reply)
+        return True
+
+    def _miss(self, task: Task) -> None:
+        problem = f"the {self._which} ear broke down; that stretch is in the recording"
+        self._task = None
+        self._tell(Reply(self._which, task.number, HeardStretch(()), problem))
+
+
+def _gone(which: Which) -> str:
+    """What the taster can do about an ear that is given up."""
+    if which == "careful":
+        return "words can't be heard any more; recording goes on: end it, then dictate resume --close SESSION"
+    return "words come late: the quick ear broke down; close other programs before the next session"
 
 
 class _Process:
     """A recogniser in a process, and the pipe to it."""
 
-    def __init__(self, which: Which, settings: Settings, threads: int) -> None:
+    def __init__(self, which: Which, settings: Settings, threads: int, work: Work) -> None:
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
-            target=_listen, args=(theirs, which, settings, threads), name=f"dictate {which} ear", daemon=True
+            target=work, args=(theirs, which, settings, threads), name=f"dictate {which} ear", daemon=True
         )
         self._process.start()
         theirs.close()
@@ -154,12 +207,12 @@ def _listen(pipe: Connection, which: Which, settings: Settings, threads: int) ->
         hear = _loaded(pipe, which, settings, threads)
         while hear is not None:
             task: Task = pipe.recv()
-            pipe.send(Reply(which, task.number, hear(task)))
+            pipe.send(hear(task))
 
 
 def _loaded(
     pipe: Connection, which: Which, settings: Settings, threads: int
-) -> Callable[[Task], HeardStretch] | None:
+) -> Callable[[Task], Reply] | None:
     """Load the recogniser and say so; None where it cannot be loaded."""
     from dictate.pipeline import second_hearing
     from dictate.recognise import ModelError, find_listeners
@@ -183,4 +236,12 @@ def _loaded(
         return None
     hearing = Hearing(ear)
     pipe.send(Ready(which, ear.name))
-    return lambda task: hearing.hear(task.samples, task.stretch, from_s=task.from_s, running=task.running)
+
+    def hear(task: Task) -> Reply:
+        if task.growing:
+            heard = hearing.so_far(task.samples, task.stretch, from_s=task.from_s)
+        else:
+            heard = hearing.hear(task.samples, task.stretch, from_s=task.from_s, running=task.running)
+        return Reply(which, task.number, heard, running=hearing.running)
+
+    return hear

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
-from dictate.board import Board, Clock, Mode, board_of
-from dictate.listen.asking import Asking, Outcome, Said
+from dictate.board import Board
+from dictate.listen.asking import Asking, Growing, Known, Outcome
 from dictate.listen.capture import (
     MICROPHONE_GONE,
     Capture,
@@ -34,9 +34,11 @@ from dictate.listen.folder import SessionFolder
 from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
 from dictate.listen.passing import PAUSE_OVER, Passing
+from dictate.listen.saying import Saying
+from dictate.listen.showing import board_after, board_now
 from dictate.listen.story import News, Story
 from dictate.listen.watch import LevelWatch
-from dictate.note import UNCLEAR_BELOW, Note
+from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.settings import Settings
 
@@ -90,6 +92,7 @@ class Session:
         self._settings = settings
         self._show, self._player, self._on_news = show, player, on_news
         self._story = Story(settings, folder.sound, identity=folder.identity)
+        self._saying = Saying(self._story)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._capture = Capture(source, recorder=folder.recorder, log=folder.log, tell=self._inbox.put)
         self._ears: dict[Which, Ear] = {}
@@ -119,7 +122,11 @@ class Session:
         try:
             untold = self._catch_up()
             self._asking = Asking(
-                self._folder.sound, self._ears, first=self._first, from_s=self._folder.from_s
+                self._folder.sound,
+                self._ears,
+                first=self._first,
+                from_s=self._folder.from_s,
+                running=self._runs if self._first else None,
             )
             for number in untold:
                 self._asking.again(number, untold[number])
@@ -151,6 +158,7 @@ class Session:
         self._first = len(groups)
         self._story.catch_up()
         self._passing.knows(self._story.open)
+        self._saying.heard(-1)
         return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
     def _listen(self) -> None:
@@ -209,19 +217,22 @@ class Session:
         if outcome is not None:
             self._take([outcome])
 
-    def _take(self, known: Sequence[Said | Outcome]) -> None:
+    def _take(self, known: Sequence[Known]) -> None:
         for each in known:
-            if isinstance(each, Said):
+            if isinstance(each, Outcome):
+                self._heard(each)
+            elif isinstance(each, Growing):
+                self._saying.grow(each)
+            else:
                 first, last = (round(s * SAMPLE_RATE) for s in (each.stretch.start_s, each.stretch.end_s))
                 self._watch.said(self._folder.sound[first:last])
                 self._story.add(each.number, each.stretch)
-            else:
-                self._heard(each)
 
     def _heard(self, outcome: Outcome) -> None:
         """Words of a breath group into the story, the log, the files, and what is new to the taster."""
         closed = len(self._story.closed)
         news = self._story.hear(outcome.number, outcome.heard, sure=outcome.sure)
+        self._saying.heard(outcome.number)
         if outcome.sure:
             self._log(self._event(outcome))
         for note in self._story.closed[closed:]:
@@ -313,41 +324,16 @@ class Session:
 
     def board(self) -> Board:
         """What is to be seen now."""
-        story, now_s = self._story, time.monotonic()
-        phrases = [p for p in story.now.phrases if p.cue is None]
-        return board_of(
-            story.open,
-            number=len(story.closed) + len(story.now.notes),
-            clock=self._clock(),
-            last_heard=" ".join(w.text for w in story.last_words),
-            stage=phrases[-1].stage if phrases else None,
-            mode=self._mode,
+        return board_now(
+            self._story,
+            self._saying.seen(),
+            self._passing,
+            now_s=time.monotonic(),
+            ended=bool(self._ended_how),
             at_s=self._folder.recorder.seconds,
             problem=self._problem,
-            ask_missing=self._passing.asks(now_s),
             level_db=self._level_db,
-            changes=self._passing.changes(now_s),
-            notice=self._passing.notice(now_s),
-            to_hear=story.to_hear,
         )
-
-    @property
-    def _mode(self) -> Mode:
-        story = self._story
-        if self._ended_how:
-            return "ended"
-        if story.to_hear:
-            return "catching_up"
-        return "private" if story.is_private else "paused" if story.is_paused else "listening"
-
-    def _clock(self) -> Clock:
-        away, gone = self._story.now.away, self._story.now.gone
-        if away is None:
-            return Clock()
-        if gone is None:
-            return Clock("running", since_s=away.onset_s)
-        sure = self._story.settled and gone.confidence >= UNCLEAR_BELOW
-        return Clock("stopped", seconds=gone.onset_s - away.onset_s, sure=sure)
 
     def _finish(self) -> tuple[Note, ...]:
         """Close everything: the last note, the recording, the log. What finds no room is told."""
@@ -362,7 +348,7 @@ class Session:
             self._fail(error)
         self._ended_how = self._ended_how or "closed"
         self._log(Ended(at_s=self._folder.recorder.seconds, how=self._ended_how))
-        self._show(self.board_after(notes))
+        self._show(board_after(notes, at_s=self._folder.recorder.seconds, problem=self._problem))
         return notes
 
     def _place(self) -> NoteRecording:
@@ -372,16 +358,3 @@ class Session:
             self._fail(error)
             path, end_s = self._folder.recording, self._folder.recorder.seconds
             return NoteRecording(path=str(path), sha256="", start_s=0, end_s=end_s)
-
-    def board_after(self, notes: tuple[Note, ...]) -> Board:
-        """What is to be seen when all is over."""
-        return board_of(
-            notes[-1] if notes else None,
-            number=len(notes),
-            clock=Clock(),
-            last_heard="",
-            stage=None,
-            mode="ended",
-            at_s=self._folder.recorder.seconds,
-            problem=self._problem,
-        )

@@ -25,7 +25,20 @@ NewsKind = Literal[
     "away", "gone", "begin", "end", "pause_on", "pause_off", "missing", "revoked", "unheard"
 ]  # fmt: skip
 _TOLD: tuple[CueKind, ...] = ("away", "gone", "begin", "end", "pause_on", "pause_off", "missing")
-_TURNS: tuple[CueKind, ...] = ("pause_on", "pause_off", "begin", "end")  # on and off again
+
+
+def is_private(cues: Sequence[Cue]) -> bool:
+    """Whether what is said behind these cues is off the record."""
+    return _last(cues, ("private_on", "private_off")) == "private_on"
+
+
+def is_paused(cues: Sequence[Cue]) -> bool:
+    """Whether the notes are paused behind these cues."""
+    return _last(cues, ("pause_on", "pause_off", "begin", "end")) == "pause_on"
+
+
+def _last(cues: Sequence[Cue], kinds: tuple[CueKind, ...]) -> str:
+    return next((c.kind for c in reversed(cues) if c.kind in kinds), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,21 +100,18 @@ class Story:
         """Whether what is being said is off the record."""
         if any(p.private and p.careful is None for p in self._pieces.values()):
             return True
-        return self._last_cue(("private_on", "private_off")) == "private_on"
+        return is_private(self.now.cues)
 
     @property
     def is_paused(self) -> bool:
         """Whether the notes are paused."""
-        return self._last_cue(_TURNS) == "pause_on"
+        return is_paused(self.now.cues)
 
     @property
     def to_hear(self) -> int:
         """How many breath groups of an earlier session are to be heard anew before it is known what stands
         behind them."""
         return sum(p.unknown for p in self._pieces.values())
-
-    def _last_cue(self, kinds: tuple[CueKind, ...]) -> str:
-        return next((c.kind for c in reversed(self.now.cues) if c.kind in kinds), "")
 
     def private(self, number: int) -> bool:
         """Whether something in a breath group was said off the record."""
@@ -153,19 +163,32 @@ class Story:
         found = self._told_of(heard, recording, before=0, settings=self._settings)
         return self._named(found.notes, first=0)
 
+    def as_though(self, number: int, words: Sequence[Word]) -> Derived | None:
+        """What would be told with the first words of a breath group that is still being said; it counts for
+        nothing. None where it is not known what was said before: this may be off the record."""
+        known = [*self._known()]
+        before = [p for p in known if p.number < number]
+        if len(known) < len(self._pieces) or not all(p.careful or p.quick for p in before):
+            return None
+        return self._derived([HeardStretch(tuple(replace(w, utterance=number) for w in words))])
+
     def _known(self) -> Iterator[Piece]:
         """The breath groups up to one that is unknown: from there on all may be off the record."""
         return takewhile(lambda piece: not piece.unknown, self._pieces.values())
 
     def _derive(self) -> None:
+        self.now = self._derived()
+
+    def _derived(self, more: Sequence[HeardStretch] = ()) -> Derived:
         heard = [p.heard for p in self._known() if p.number >= self._from]
         if heard and self._cut:
             heard[0] = without_first(heard[0], self._cut)
+        heard += more
         before = len(self._closed)
         # with its list shut, a glass tasted blind has no name
         settings = replace(self._settings, wines=()) if self._settings.blind else self._settings
         found = self._told_of(heard, self._place(), before=before, settings=settings)
-        self.now = replace(found, notes=self._named(found.notes, first=before))
+        return replace(found, notes=self._named(found.notes, first=before))
 
     def _told_of(
         self, parts: Sequence[HeardStretch], place: NoteRecording, *, before: int, settings: Settings
@@ -195,7 +218,8 @@ class Story:
             if key[1] == piece.number and not self._told.get(key, False):
                 first = key not in self._told
                 if first or sure:
-                    ends = cue.kind == "begin" and self._paused_before(cue)
+                    before = self.now.cues[: self.now.cues.index(cue)]
+                    ends = cue.kind == "begin" and is_paused(before)
                     news.append(News(cue.kind, cue.onset_s, sure, first, ends))  # type: ignore[arg-type]
                 self._told[key] = sure
         for key in [k for k, was_sure in self._told.items() if k[1] == piece.number and not was_sure]:
@@ -203,11 +227,6 @@ class Story:
                 del self._told[key]
                 news.append(News("revoked", piece.stretch.start_s, sure=True))
         return news
-
-    def _paused_before(self, cue: Cue) -> bool:
-        before = [c.kind for c in self.now.cues[: self.now.cues.index(cue)]]
-        turns = [kind for kind in before if kind in _TURNS]
-        return bool(turns) and turns[-1] == "pause_on"
 
     def _close(self) -> None:
         """Close the wines behind which another began, where all was heard with care."""

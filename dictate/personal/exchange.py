@@ -11,8 +11,9 @@ import json
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
+from dictate.csvsafe import safe_cell
 from dictate.language.tokens import fold
-from dictate.personal.sheet import SheetError, as_cell, decode, read_sheet
+from dictate.personal.sheet import SheetError, decode, read_sheet
 from dictate.personal.words import (
     MAX_LENGTH,
     MAX_WORDS,
@@ -39,7 +40,7 @@ def words_to_csv(words: Sequence[PersonalWord]) -> bytes:
     writer.writerow(_COLUMNS)
     for word in words:
         cells = (word.term, word.kind, SEPARATOR.join(word.said), SEPARATOR.join(word.heard_as))
-        writer.writerow(map(as_cell, cells))
+        writer.writerow(map(safe_cell, cells))
     return _bounded(text.getvalue().encode("utf-8-sig"))
 
 

@@ -12,6 +12,8 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from dictate.csvsafe import cell_text
+
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
     (codecs.BOM_UTF32_LE, "utf-32"),  # begins like UTF-16's, so it comes first
@@ -22,8 +24,6 @@ _BOMS = (
 _SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")  # .xlsx and .ods; .xls
 _DELIMITERS = ",;\t|"
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
-# what spreadsheets take for a formula at the start of a cell, full-width signs included
-_FORMULA = re.compile(r"'*[=+\-@\t\r＝＋－＠]")
 MAX_COLUMNS, MAX_ROWS = 100, 20_000
 HEADER_WITHIN = 5  # lines: a title, a date and the like may stand above it
 
@@ -38,17 +38,6 @@ class Row:
 
     line: int
     cells: tuple[str, ...]
-
-
-def as_cell(text: str) -> str:
-    """Text as a cell that no spreadsheet takes for a formula: an apostrophe goes before it. That of
-    a text which has the apostrophe already is doubled, so `from_cell` gives back the same text."""
-    return f"'{text}" if _FORMULA.match(text) else text
-
-
-def from_cell(cell: str) -> str:
-    """The text of a cell made by `as_cell`."""
-    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
 def decode(data: bytes) -> str:
@@ -137,7 +126,7 @@ def _rows(lines: list[str], *, delimiter: str, before: int) -> Iterator[Row]:
     line = before + 1
     try:
         for cells in reader:
-            made = tuple(from_cell(" ".join(c.split())) for c in cells)
+            made = tuple(cell_text(" ".join(c.split())) for c in cells)
             if any(made):
                 if len(made) > MAX_COLUMNS and any(made[MAX_COLUMNS:]):
                     raise SheetError(f"line {line}: more than {MAX_COLUMNS} columns")

@@ -40,6 +40,12 @@ _NAMES = {
         " rebsorte rebsorten uva uvas uve vitigno vitigni encepagement"
     ),
     "vintage": "vintage year millesime vintageyear jahrgang annata anada annee",
+    # what a plan of the tasting needs (`dictate plan`)
+    "colour": "colour color winecolour winecolor farbe weinfarbe couleur colore cor",
+    "style": "style type winetype winestyle kind category weinart stil tipo",
+    "alcohol": "alcohol abv alc alcvol alcoholvol alkohol alkoholgehalt alcool alcolico gradoalcolico",
+    "sugar": "sugar rs residualsugar residual dosage restzucker restsusse sucre sucreresiduel zucchero",
+    "oak": "oak oaked wood barrel barrique holz fassausbau ausbau elevage futs legno madera",
 }
 _COLUMNS = {name: tuple(ways.split()) for name, ways in _NAMES.items()}
 _OPEN = (
@@ -55,6 +61,11 @@ _YEAR = re.compile(r"(?<!\d)(1[7-9]\d\d|20\d\d|2100)(?!\d)")
 _POSITION = re.compile(r"(?:[a-z]{2,8}\W*|n\W+|\W+)?(\d{1,3})(?:[.,]0+)?\W*")
 _PARTS = re.compile(r"\s*(?:[,/;&+|]|\band\b)\s*", re.IGNORECASE)
 _SHARE = re.compile(r"\(?\b\d{1,3}(?:[.,]\d+)?\s*%\)?")  # "60% Merlot"
+_NUMBER = re.compile(r"(?<![\d.,])\d{1,4}(?:[.,]\d{1,3})?(?![\d.,]*\d)")
+_NO = re.compile(
+    r"(n|no|none|non|nein|keine?|0|0 ?%|false|unoaked|unwooded|steel|stainless( steel)?|tank|stahltank|inox)"
+)
+_MOST = {"alcohol": 80.0, "sugar": 700.0}  # % vol, g/L
 _UNSEEN = ("Cf", "Cs", "Co", "Cn")  # marks that show nothing, or turn the direction of writing
 
 
@@ -77,10 +88,12 @@ def parse_wine_list(data: bytes) -> WineList:
     header, *rows = read_sheet(data, is_known=_is_known)
     places = _places(header, rows)
     if not places:
-        known = "position, code, producer, name, origin, grapes, vintage"
+        known = ", ".join(_COLUMNS)
         raise SheetError(f"line {header.line}: no column is known; name the columns {known}")
     found = [(row.line, wine) for row in rows if (wine := _wine(row, places)) != ListedWine()]
-    return WineList(tuple(w for _, w in found), (*_unused(header, places), *_repeated(found)))
+    return WineList(
+        tuple(w for _, w in found), (*_unused(header, places), *_unread(rows, places), *_repeated(found))
+    )
 
 
 def _key(cell: str) -> str:
@@ -112,6 +125,18 @@ def _unused(header: Row, places: Mapping[str, tuple[int, ...]]) -> Iterator[str]
     spare = [_clean(c)[:40] for at, c in enumerate(header.cells) if c and at not in used]
     if spare:
         yield f"columns not used: {', '.join(f'“{name}”' for name in spare)}"
+
+
+def _unread(rows: Sequence[Row], places: Mapping[str, tuple[int, ...]]) -> Iterator[str]:
+    """Amounts that are none: a list is of use without them, so they are left out and told."""
+    for name, most in _MOST.items():
+        for at in places.get(name, ())[:1]:
+            cells = [(row.line, _clean(row.cells[at])) for row in rows if at < len(row.cells)]
+            bad = [(n, c) for n, c in cells if c.casefold() not in _BLANK and _amount(c, most) is None]
+            if bad:
+                line, cell = bad[0]
+                more = f", and {len(bad) - 1} more" if len(bad) > 1 else ""
+                yield f"line {line}: {name} “{cell[:20]}” is no amount up to {most:g} and is left out{more}"
 
 
 def _repeated(found: Sequence[tuple[int, ListedWine]]) -> Iterator[str]:
@@ -150,6 +175,11 @@ def _wine(row: Row, places: Mapping[str, tuple[int, ...]]) -> ListedWine:
         origin=first("origin"),
         grapes=_grapes(cells("grapes"), row.line),
         vintage=_vintage(first("vintage"), row.line),
+        colour=first("colour"),
+        style=first("style"),
+        alcohol=_amount(first("alcohol"), _MOST["alcohol"]),
+        sugar=_amount(first("sugar"), _MOST["sugar"]),
+        oak=_yes(first("oak")),
     )
 
 
@@ -162,6 +192,19 @@ def _position(cell: str, line: int) -> int | None:
             f"line {line}: position “{cell[:20]}” is no number from 1 to 999; use a column “code”"
         )
     return int(found.group(1))
+
+
+def _amount(cell: str, most: float) -> float | None:
+    """The amount of a cell ("13,5 % vol", "4 g/L"), of a range its upper end; None where it is none."""
+    found = [float(n.replace(",", ".")) for n in _NUMBER.findall(unicodedata.normalize("NFKC", cell))]
+    return max(found) if 1 <= len(found) <= 2 and max(found) <= most else None
+
+
+def _yes(cell: str) -> bool | None:
+    """Whether a cell says yes; a cell that tells how long or in what says yes as well."""
+    if not cell:
+        return None
+    return not _NO.fullmatch(fold(cell))
 
 
 def _vintage(cell: str, line: int) -> int | Literal["NV"] | None:

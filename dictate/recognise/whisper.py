@@ -137,6 +137,11 @@ class Hearing:
         self._running = False
         self._earlier = Earlier()
 
+    @property
+    def running(self) -> bool:
+        """Whether the finish clock runs behind what was heard last."""
+        return self._running
+
     def hear(
         self,
         samples: NDArray[np.float32],
@@ -157,9 +162,17 @@ class Hearing:
         said = " ".join(w.text for w in heard.words)
         self._running = clock_after(said, running=self._running, chance=chance)
         number, self._utterance = self._utterance, self._utterance + bool(heard.words)
-        return heard.with_words(
-            lambda w: replace(w, start_s=w.start_s + from_s, end_s=w.end_s + from_s, utterance=number)
-        )
+        return heard.with_words(lambda word: replace(_later(word, from_s), utterance=number))
+
+    def so_far(self, samples: NDArray[np.float32], stretch: Stretch, *, from_s: float) -> HeardStretch:
+        """The words of a stretch that goes on: as `hear` gives them, but it counts for nothing that comes."""
+        here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
+        heard = self._recogniser.hear(samples, here, running=self._running, earlier=Earlier())
+        return heard.with_words(lambda word: _later(word, from_s))
+
+
+def _later(word: Word, by_s: float) -> Word:
+    return replace(word, start_s=word.start_s + by_s, end_s=word.end_s + by_s)
 
 
 def with_surroundings(

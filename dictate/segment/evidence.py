@@ -35,6 +35,7 @@ _EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom m
 AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "stone")
 ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
 YEAR_ALONE = 1.2  # "2019."
+SCORE_ALONE = 3.2  # "eighty seven."
 OUT_OF, _OUT_OF = 4.0, frozenset(["5", "10", "20", "100"])  # "17.5/20"
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
@@ -49,6 +50,7 @@ _BESIDE = _LOOKS | frozenset(
 )
 # what is measured in the mouth: a colour told beside it is a flavour
 _TASTED = frozenset("acid acids acidity tannin tannins alcohol body bitterness sweetness mousse".split())
+_MORE = frozenset("and a bit of more little touch some lots hint loads then also maybe still".split())
 _COMPARING = frozenset("than unlike like as".split())
 _NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
 
@@ -99,8 +101,8 @@ def look_of(tokens: Sequence[Token], *, lexicon: Lexicon) -> Look:
         hue=bool(hues),
         alone=alone,
         deep=alone and bool(hues) and bool(rest & _DEEP),
-        either=bool(hues) and not rest - {"and", "a", "bit", "of"} and both,
-        smells=bool(hues) and both and bool(others) and not texts & _LOOKS,
+        either=bool(hues) and not rest - _MORE and both,
+        smells=bool(hues) and both and not texts & _LOOKS and bool(others),
     )
 
 
@@ -130,6 +132,13 @@ def _is_year(tokens: Sequence[Token]) -> bool:
     return len(numbers) == 1 and numbers[0].kind == "year" and numbers[0].last == len(tokens)
 
 
+def _is_score(tokens: Sequence[Token]) -> bool:
+    """ "eighty seven", and nothing else: no length or grams of sugar are told so."""
+    numbers = read_numbers(tokens) if 0 < len(tokens) <= 3 else ()
+    alone = len(numbers) == 1 and numbers[0].first == 0 and numbers[0].last == len(tokens)
+    return alone and numbers[0].kind == "cardinal" and 70 <= numbers[0].value <= 100
+
+
 def clause_evidence(
     tokens: Sequence[Token], table: StageTable, *, lexicon: Lexicon, smells: bool = False
 ) -> Evidence:
@@ -153,6 +162,8 @@ def clause_evidence(
                 break
     if _is_year(tokens):
         found.setdefault("identity", []).append(YEAR_ALONE)
+    if _is_score(tokens):
+        found.setdefault("verdict", []).append(SCORE_ALONE)
     if any(t.before == "/" and t.text in _OUT_OF for t in tokens):
         found.setdefault("verdict", []).append(OUT_OF)
     score: dict[Stage, float] = {}

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -19,10 +21,19 @@ DEMO = Path(__file__).parents[2] / "audio_demo"
 RATE = 16000
 
 
-def fed(samples: np.ndarray, *, block: int = 1600, from_s: float = 0.0) -> list[Stretch]:
+def fed(
+    samples: np.ndarray, *, block: int = 1600, blocks: Sequence[int] = (), from_s: float = 0.0
+) -> list[Stretch]:
+    """What is cut from sound in blocks of one size, or of several, round and round."""
     cutter = LiveCutter(from_s=from_s)
-    ended = [s for at in range(0, len(samples), block) for s in cutter.feed(samples[at : at + block]).ended]
-    return [*ended, *cutter.finish()]
+    ended: list[Stretch] = []
+    at = 0
+    for size in cycle(blocks or [block]):
+        if at >= len(samples):
+            return [*ended, *cutter.finish()]
+        ended += cutter.feed(samples[at : at + size]).ended
+        at += size
+    raise AssertionError
 
 
 @lru_cache
@@ -35,26 +46,70 @@ def talk() -> np.ndarray:
     return load_recording(DEMO / "after-lunch.flac").samples
 
 
-@pytest.mark.parametrize(
-    "name", ["after-lunch.flac", "guests-table.flac", "tank-room.flac", "bottling-line.opus"]
-)
+def meet(one: Stretch, other: Stretch) -> bool:
+    return min(one.end_s, other.end_s) > max(one.start_s, other.start_s)
+
+
+def edges_apart(whole: Sequence[Stretch], live: Sequence[Stretch]) -> float:
+    """The furthest that an edge lies from its own; fails where breath groups are not one to one."""
+    assert len(whole) == len(live)
+    assert all(meet(a, b) for a, b in zip(whole, live, strict=True))
+    return max(
+        max(abs(a.start_s - b.start_s), abs(a.end_s - b.end_s)) for a, b in zip(whole, live, strict=True)
+    )
+
+
+QUIET = ("after-lunch.flac", "guests-table.flac", "tank-room.flac")
+
+
+@lru_cache
+def of(name: str) -> np.ndarray:
+    return load_recording(DEMO / name).samples
+
+
+@lru_cache
+def pauses(name: str) -> list[float]:
+    """Where nothing is said for a while, seconds: just before each breath group."""
+    return [stretch.start_s - 0.4 for stretch in find_speech(of(name))[:-4]]
+
+
+@pytest.mark.parametrize("name", QUIET)
 def test_it_cuts_as_a_whole_recording_is_cut(name: str) -> None:
-    samples = load_recording(DEMO / name).samples
-    whole, live = find_speech(samples), fed(samples)
-    # the first stretch is cut before the room is known; none of the others may be lost or grow
-    for stretch in whole[1:]:
-        assert any(
-            abs(stretch.start_s - s.start_s) < 0.12 and abs(stretch.end_s - s.end_s) < 0.12 for s in live
-        ), stretch
-    covered = sum(s.end_s - s.start_s for s in live)
-    assert covered == pytest.approx(sum(s.end_s - s.start_s for s in whole), rel=0.02)
+    assert edges_apart(find_speech(of(name)), fed(of(name))) <= 0.02
 
 
-def test_any_size_of_block_gives_the_same(talk: np.ndarray) -> None:
-    part = talk[: 16 * RATE]
-    once = fed(part, block=1600)
-    assert len(once) >= 3
-    assert fed(part, block=800) == once
+def test_where_a_room_grows_loud_the_groups_are_the_same_and_edges_near() -> None:
+    """The bottling line begins to run behind the first sentence: its noise is not known before."""
+    name = "bottling-line.opus"
+    assert edges_apart(find_speech(of(name)), fed(of(name))) <= 0.12
+
+
+@settings(max_examples=12)
+@given(st.data(), st.sampled_from(QUIET), st.floats(0.1, 1.0), st.sampled_from([0.0, 1e-4, 1e-3]))
+def test_from_whatever_pause_it_begins_and_however_it_is_fed(
+    data: st.DataObject, name: str, gain: float, hiss: float
+) -> None:
+    """A soft beginning must not be learnt as noise: a sentence of the tank room was cut in two for that."""
+    begin = round(max(0.0, data.draw(st.sampled_from(pauses(name)))) * RATE)
+    part = of(name)[begin : begin + 12 * RATE] * np.float32(gain)
+    part = part + np.random.default_rng(1).normal(size=len(part)).astype(np.float32) * np.float32(hiss * gain)
+    sizes = data.draw(st.lists(st.integers(1, 9000), min_size=1, max_size=12))
+    live = fed(part, blocks=sizes)
+    assert live == fed(part, block=1600)
+    assert edges_apart(find_speech(part), live) <= 0.12
+
+
+def test_nothing_is_lost_that_begins_in_the_middle_of_a_loud_place() -> None:
+    """Nothing is known of such a room: more may be taken for speech, and edges lie further out."""
+    whole = of("bottling-line.opus")
+    for begin_s in (5.0, 32.5, 62.0):
+        part = whole[round(begin_s * RATE) : round((begin_s + 20) * RATE)]
+        live = fed(part)
+        for stretch in find_speech(part):
+            covered = sum(
+                max(0.0, min(stretch.end_s, s.end_s) - max(stretch.start_s, s.start_s)) for s in live
+            )
+            assert covered >= stretch.end_s - stretch.start_s - 0.3
 
 
 def test_seconds_count_from_where_it_begins(talk: np.ndarray) -> None:
@@ -103,12 +158,12 @@ def test_talk_without_a_pause_is_cut_all_the_same(talk: np.ndarray) -> None:
 def test_minutes_ago_are_forgotten_and_nothing_is_lost(
     talk: np.ndarray, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(cutter_module, "_LEARN_S", 60)
+    monkeypatch.setattr(cutter_module, "_LEARN", 6000)
     once = talk[: 60 * RATE]
     many = np.tile(once, 5)
     cutter = LiveCutter()
     ended = [s for at in range(0, len(many), 3200) for s in cutter.feed(many[at : at + 3200]).ended]
-    assert cutter._bands.shape[1] <= 121 * 100
+    assert cutter._kept.count - cutter._kept.first <= 120 * 100
     a_round = [sum(60 * n <= s.start_s < 60 * n + 60 for s in ended) for n in range(5)]
     assert set(a_round[1:4]) == {a_round[1]}
 

@@ -1,11 +1,14 @@
 """Scores `dictate note --json` over a folder of spoken notes with gold answers.
 
-usage: python tests/bench/score_corpus.py FOLDER [--speech] [--snr 20] [--voices a,b] [--only a0] [--verbose]
+usage: python tests/bench/score_corpus.py FOLDER [--speech [--snr 15] [--voices a,b] [--per-note 7] [--keep D]
+           [--only a0] [--verbose]]
 
 FOLDER holds ID.yaml with `lines`, and `gold` inside (one wine) or beside it in ID.gold.yaml (a list).
 As text the lines are fed as a timed transcript at 2.6 words a second; with --speech they are spoken by
-the voices in turn (speech is kept in the system's temporary folder). Prints the scorer's lines, the
-finish errors, stages and speed. Measures only: never turns the tests red.
+the voices in turn, each text by --per-note of them (speech is kept in the system's temporary folder).
+--keep D holds what was heard, one JSON line a recording: a run that was stopped goes on, and after a change
+of the rooms alone nothing is heard anew. Prints the scorer's lines, the finish errors, stages and speed.
+Measures only: never turns the tests red.
 """
 
 from __future__ import annotations
@@ -19,7 +22,7 @@ import tempfile
 import time
 import zlib
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -27,10 +30,19 @@ from typing import Any
 import numpy as np
 import soundfile as sf
 import yaml
+from pydantic import TypeAdapter
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
+from dictate.audio.recording import Recording  # noqa: E402
+from dictate.note import as_document  # noqa: E402
+from dictate.pipeline import notes_from_source, second_hearing  # noqa: E402
+from dictate.recognise.weights import find_listeners  # noqa: E402
+from dictate.recognise.whisper import WhisperRecogniser  # noqa: E402
+from dictate.settings import Settings  # noqa: E402
+from dictate.values import Heard  # noqa: E402
+from tests.bench.kept import KeptRows  # noqa: E402
 from tests.scoring import Scores, report, score_note  # noqa: E402
 from tests.speech.synth import RATE, Line, as_vtt, room_noise, timed_lines, with_noise  # noqa: E402
 
@@ -58,21 +70,70 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
         text = yaml.safe_load(path.read_text(encoding="utf-8"))
         beside = path.with_suffix(".gold.yaml")
         gold = yaml.safe_load(beside.read_text(encoding="utf-8")) if beside.exists() else [text["gold"]]
-        voice = voices[number % len(voices)] if options.speech else None
-        samples, lines = timed_lines(text["lines"], voice, seed=path.stem)
-        source = out / f"{path.stem}.{'wav' if voice else 'vtt'}"
-        if voice is None:
-            source.write_text(as_vtt(lines), encoding="utf-8")
-        else:
-            seed = zlib.crc32(path.stem.encode())
-            if options.snr is not None:
-                others = [v for v in voices if v != voice] or voices
-                noise = room_noise(len(samples), seed=seed, voices=others)
-                samples = with_noise(samples, noise, snr_db=options.snr, lines=lines)
+        for turn in range(options.per_note if options.speech else 1):
+            voice = voices[(number + turn) % len(voices)] if options.speech else None
+            samples, lines = timed_lines(text["lines"], voice, seed=path.stem)
+            name = f"{path.stem}-{turn}" if turn else path.stem
+            source = out / f"{name}.{'wav' if voice else 'vtt'}"
+            if voice is None:
+                source.write_text(as_vtt(lines), encoding="utf-8")
             else:
-                samples = samples + np.random.default_rng(seed).normal(size=len(samples)) * 2e-4
-            sf.write(str(source), np.clip(samples, -1, 1), RATE, subtype="PCM_16")
-        yield Spoken(path.stem, source, lines, gold, len(samples) / RATE)
+                samples = in_room(samples, lines, voice=voice, name=path.stem, options=options)
+                sf.write(str(source), np.clip(samples, -1, 1), RATE, subtype="PCM_16")
+            yield Spoken(name, source, lines, gold, len(samples) / RATE)
+
+
+def in_room(
+    samples: np.ndarray, lines: Sequence[Line], *, voice: str, name: str, options: argparse.Namespace
+) -> np.ndarray:
+    """The speech with the room around it: other voices at `--snr`, else a faint hiss."""
+    seed = zlib.crc32(name.encode())
+    if options.snr is None:
+        hiss: np.ndarray = samples + np.random.default_rng(seed).normal(size=len(samples)) * 2e-4
+        return hiss
+    voices = options.voices.split(",")
+    others = [v for v in voices if v != voice] or voices
+    noise = room_noise(len(samples), seed=seed, voices=others)
+    return with_noise(samples, noise, snr_db=options.snr, lines=lines)
+
+
+class KeptRecogniser:
+    """The program's recogniser; what it heard of a recording is kept by the sound's hash."""
+
+    def __init__(self, folder: Path | None) -> None:
+        self._kept = KeptRows(folder / "notes-heard.jsonl" if folder else None)
+        self._real: WhisperRecogniser | None = None
+        self._as_json = TypeAdapter(Heard)
+
+    @property
+    def name(self) -> str:
+        """Model and arithmetic."""
+        return self._made().name
+
+    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        """The words of a recording, heard once."""
+        row = self._kept.rows.get(recording.sha256)
+        if row is None:
+            heard = self._made().recognise(recording, progress=progress)
+            self._kept.put({"key": recording.sha256, "heard": self._as_json.dump_python(heard, mode="json")})
+            return heard
+        return self._as_json.validate_python(row["heard"])
+
+    def _made(self) -> WhisperRecogniser:
+        self._real = self._real or WhisperRecogniser(find_listeners(), again=second_hearing(Settings()))
+        return self._real
+
+
+def hear(sources: Sequence[Path], keep: Path | None) -> dict[str, list[dict[str, Any]]]:
+    """Notes by recording, as the program makes them."""
+    recogniser = KeptRecogniser(keep)
+    notes = {}
+    for number, source in enumerate(sources, 1):
+        made = notes_from_source(source, recogniser=recogniser, settings=Settings())
+        notes[str(source)] = [as_document(note) for note in made]
+        print(f"\r{number} of {len(sources)} heard ", end="", file=sys.stderr, flush=True)
+    print(file=sys.stderr)
+    return notes
 
 
 def run_dictate(sources: Sequence[Path]) -> dict[str, list[dict[str, Any]]]:
@@ -162,6 +223,8 @@ def main() -> None:
     parser.add_argument("--speech", action="store_true")
     parser.add_argument("--snr", type=float)
     parser.add_argument("--voices", default=VOICES)
+    parser.add_argument("--per-note", type=int, default=1, metavar="N", help="voices that speak each text")
+    parser.add_argument("--keep", type=Path, metavar="DIR")
     parser.add_argument("--only", default="", help="texts whose name begins so")
     parser.add_argument("--verbose", action="store_true")
     options = parser.parse_args()
@@ -170,7 +233,8 @@ def main() -> None:
         if not spoken:
             sys.exit(f"{options.folder}: no texts (*.yaml) in it")
         began = time.perf_counter()
-        notes = run_dictate([one.source for one in spoken])
+        sources = [one.source for one in spoken]
+        notes = hear(sources, options.keep) if options.speech else run_dictate(sources)
         took = time.perf_counter() - began
     seconds = sum(one.seconds for one in spoken)
     print(score(spoken, notes, verbose=options.verbose))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 
 from dictate.audio import Stretch, load_recording
 from dictate.audio.cutter import LiveCutter
-from dictate.listen.asking import Asking, Outcome, Said, same
+from dictate.listen.asking import Asking, Growing, Outcome, Said, same
 from dictate.listen.ears import Reply, Task, Which
 from dictate.recognise.recogniser import AROUND_S, HeardStretch
 from dictate.values import Word
@@ -46,7 +47,7 @@ class Bench:
     def __init__(self, *names: Which, answers: bool = False, first: int = 0) -> None:
         self.ears: dict[Which, Ear] = {name: Ear() for name in names}
         self.asking = Asking(sound(), self.ears, first=first)
-        self.known: list[Said | Outcome] = []
+        self.known: list[Said | Outcome | Growing] = []
         self._answers = answers
         self._answered = 0
 
@@ -104,9 +105,11 @@ def test_an_ear_gets_the_sound_of_its_stretch_and_what_stands_around_it() -> Non
 def test_the_quick_ear_is_asked_before_the_breath_group_has_ended_and_not_again() -> None:
     bench = Bench("quick", "careful", answers=True).feed(running=True)
     quick = bench.ears["quick"].tasks
-    assert {t.running for t in quick} == {True}
+    assert {t.running for t in quick if not t.growing} == {True}
     for said in bench.said:
-        assert sum(same(t.stretch, said.stretch) for t in quick) == 1  # a guess that was right is kept
+        assert (
+            sum(same(t.stretch, said.stretch) for t in quick if not t.growing) == 1
+        )  # a guess that was right is kept
         (outcome,) = [o for o in bench.outcomes if o.number == said.number]
         assert not outcome.sure
         assert bench.known.index(outcome) == bench.known.index(said) + 1  # known as soon as it has ended
@@ -153,6 +156,62 @@ def test_breath_groups_of_an_earlier_session_are_heard_with_care_before_those_of
     for task in tasks:
         bench.tell("careful", task)
     assert [(o.number, o.stretch) for o in bench.outcomes] == list(enumerate([*earlier, *groups()]))
+
+
+@pytest.mark.parametrize("running", [True, False, None])
+def test_the_careful_ear_is_told_once_whether_the_clock_runs(running: bool | None) -> None:
+    """It was started in an earlier session, which the ear has not heard."""
+    ears: dict[Which, Ear] = {"quick": Ear(), "careful": Ear()}
+    asking = Asking(sound(), ears, first=1, running=running)
+    asking.again(0, Stretch(1.0, 2.0))
+    for at in range(0, len(sound()), BLOCK):
+        asking.feed(sound()[at : at + BLOCK], running=False)
+    first, *others = ears["careful"].tasks
+    assert first.running is running
+    assert {t.running for t in others} == {None}
+
+
+def test_nothing_is_kept_of_breath_groups_that_were_heard() -> None:
+    bench = Bench("quick", "careful", answers=True).feed()
+    for task in bench.ears["careful"].tasks:
+        bench.tell("careful", task)
+    assert len(bench.said) > 3
+    assert not bench.asking._stretches
+    assert not bench.asking._asked
+
+
+def growing(bench: Bench) -> list[Task]:
+    return [t for t in bench.ears["quick"].tasks if t.growing]
+
+
+def test_what_is_said_for_long_is_heard_before_it_ends_while_nothing_else_is_asked() -> None:
+    bench = Bench("quick", "careful", answers=True).feed()
+    long = [g for g in groups() if g.end_s - g.start_s > 3.6]
+    assert long
+    for group in long:
+        asked = [t for t in growing(bench) if group.start_s - 0.1 < t.stretch.start_s < group.end_s]
+        assert len(asked) >= 2
+        assert all(t.stretch.end_s - t.stretch.start_s >= 2.4 for t in asked)
+        assert all(b.stretch.end_s - a.stretch.end_s >= 1 for a, b in pairwise(asked))
+    shown = [k for k in bench.known if isinstance(k, Growing)]
+    assert not shown  # each hearing was another word: nothing is sure
+    busy = Bench("quick", "careful").feed()  # the first is never answered: it is not asked again
+    assert len(growing(busy)) <= 1
+
+
+def test_what_two_hearings_agree_on_is_known_and_counts_for_nothing() -> None:
+    class Same(Bench):
+        def tell(self, which: Which, task: Task, *, problem: str = "") -> None:
+            word = Word("same", task.stretch.start_s, task.stretch.end_s)
+            outcome = self.asking.reply(Reply(which, task.number, HeardStretch((word,)), problem))
+            self.known += [outcome] if outcome is not None else []
+
+    bench = Same("quick", "careful", answers=True).feed()
+    shown = [k for k in bench.known if isinstance(k, Growing)]
+    assert {" ".join(w.text for w in g.words) for g in shown} == {"same"}
+    assert {g.number for g in shown} <= {s.number for s in bench.said}
+    for said in bench.said:
+        assert sum(o.number == said.number for o in bench.outcomes) == 1
 
 
 def test_sound_that_begins_later_has_later_seconds() -> None:

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from dictate.csvsafe import cell_text, safe_cell
 from dictate.personal import PersonalWord, WordsError, make_word, merge_words
 from dictate.personal.exchange import MAX_BYTES, words_from_file, words_to_csv, words_to_json
-from dictate.personal.sheet import as_cell, from_cell
 from tests.personal.made import WORDS
 
 TWO = merge_words(
@@ -33,8 +33,8 @@ def test_round_trip_is_exact(write: object, words: list[PersonalWord]) -> None:
 
 @given(st.text())
 def test_a_guarded_cell_is_no_formula_and_comes_back(text: str) -> None:
-    assert from_cell(as_cell(text)) == text
-    assert not as_cell(text).startswith(("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠"))
+    assert cell_text(safe_cell(text)) == text
+    assert not safe_cell(text).startswith(("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠"))
 
 
 FORMULAS = [

@@ -1,0 +1,67 @@
+"""Notes named on the command line, by file or by folder. EDGE."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from dictate.note import Note, read_note
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The notes found, each once, and a line for each file that could not be used."""
+
+    notes: tuple[Note, ...]
+    problems: tuple[str, ...]
+
+
+def notes_named(paths: Iterable[Path]) -> Named:
+    """The notes of JSON files (one note or an array of notes) and of folders (the notes in it, by file name;
+    other JSON there is passed over)."""
+    notes: list[Note] = []
+    problems: list[str] = []
+    seen: set[Path] = set()
+    for path, is_asked in _files(paths):
+        if path.resolve() in seen:
+            continue
+        seen.add(path.resolve())
+        try:
+            notes += [read_note(document) for document in _documents(path, is_asked=is_asked)]
+        except (OSError, ValueError, RecursionError) as error:
+            problems.append(f"{path}: {_told(error)}")
+    return Named(tuple(notes), tuple(problems))
+
+
+def _files(paths: Iterable[Path]) -> Iterator[tuple[Path, bool]]:
+    for path in paths:
+        if path.is_dir():
+            yield from ((file, False) for file in sorted(path.glob("*.json")))
+        else:
+            yield path, True
+
+
+def _documents(path: Path, *, is_asked: bool) -> list[dict[str, Any]]:
+    found = json.loads(path.read_text(encoding="utf-8-sig"))
+    documents = found if isinstance(found, list) else [found]
+    if not all(isinstance(d, dict) and "schema" in d for d in documents) or not documents:
+        if not is_asked:
+            return []
+        raise ValueError("no note in it; give what dictate note wrote")
+    return documents
+
+
+def _told(error: Exception) -> str:
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    if isinstance(error, ValidationError):
+        first = error.errors()[0]
+        return f"{'.'.join(map(str, first['loc'])) or 'the note'}: {first['msg']}"
+    if isinstance(error, json.JSONDecodeError):
+        return f"line {error.lineno}: no JSON ({error.msg})"
+    return "it is no text" if isinstance(error, UnicodeDecodeError) else str(error) or "too deep"

@@ -1,0 +1,124 @@
+"""`dictate publish`: finished notes as Markdown, HTML, PDF, CSV or JSON. EDGE."""
+
+from __future__ import annotations
+
+import argparse
+import errno
+import sys
+from collections.abc import Sequence
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from dictate.commands import DONE, FAILED, SOME_FAILED
+from dictate.commands.named import notes_named
+from dictate.export import file_name
+from dictate.files import notes_as_json, write_file
+from dictate.note import Note
+from dictate.show import show_lines, tell
+
+_ENDINGS = {"markdown": "md", "html": "html", "pdf": "pdf", "csv": "csv", "json": "json"}
+_TEMPLATED = ("markdown", "html", "pdf")
+
+
+def add_publish_command(commands: argparse._SubParsersAction[Any]) -> None:
+    """The options of `dictate publish`."""
+    publish = commands.add_parser("publish", help="finished notes as a report to hand on", allow_abbrev=False)
+    publish.add_argument(
+        "notes", nargs="+", type=Path, metavar="NOTES", help="notes (JSON), or folders of notes"
+    )
+    publish.add_argument("--as", dest="form", choices=tuple(_ENDINGS), required=True, help="what to make")
+    publish.add_argument(
+        "--to",
+        type=Path,
+        metavar="PATH",
+        help="a file or a folder (default: standard output; a PDF needs one)",
+    )
+    publish.add_argument(
+        "--template", type=Path, metavar="FILE", help="your layout: jinja2, for PDF typst (see the README)"
+    )
+    publish.add_argument("--title", default="", metavar="TEXT", help="what stands above the report")
+    publish.set_defaults(run=run_publish)
+
+
+def run_publish(options: argparse.Namespace) -> int:
+    """Publishes the notes asked for; returns the exit code. Raises OSError where they cannot be written."""
+    if problem := _misfit(options):
+        tell(problem)
+        return FAILED
+    named = notes_named(options.notes)
+    for problem in named.problems:
+        tell(problem)
+    if not named.notes:
+        if not named.problems:
+            tell("no note there; give notes that dictate note wrote, or their folder")
+        return FAILED
+    target = _target(options, named.notes)
+    if target is not None and any(target.resolve() == path.resolve() for path in options.notes):
+        tell(f"{target}: that is one of the notes; give another name with --to")
+        return FAILED
+    from dictate.publish import LayoutError  # jinja2 takes its time to import
+    from dictate.typeset import TypesetError
+
+    try:
+        made = _made(options, named.notes)
+    except (LayoutError, TypesetError) as error:
+        tell(str(error))
+        return FAILED
+    _write(made, target)
+    return SOME_FAILED if named.problems else DONE
+
+
+def _misfit(options: argparse.Namespace) -> str:
+    if options.template is not None and options.form not in _TEMPLATED:
+        return f"--template is for {', '.join(_TEMPLATED)}; {options.form} has a fixed form"
+    if options.form == "pdf" and options.to is None:
+        return "a PDF goes into a file; name one with --to"
+    return ""
+
+
+def _target(options: argparse.Namespace, notes: Sequence[Note]) -> Path | None:
+    if options.to is None or not options.to.is_dir():
+        return options.to if options.to is None else Path(options.to)
+    stem = file_name(notes[0]) if len(notes) == 1 else "tasting"
+    return Path(options.to) / f"{stem}.{_ENDINGS[options.form]}"
+
+
+def _made(options: argparse.Namespace, notes: Sequence[Note]) -> bytes:
+    from dictate.publish import as_csv, filled, report_of
+
+    if options.form == "json":
+        return notes_as_json(list(notes)).encode()
+    if options.form == "csv":  # with the mark by which spreadsheets know UTF-8
+        return as_csv(notes).encode("utf-8-sig" if options.to is not None else "utf-8", "replace")
+    report = report_of(notes, title=options.title)
+    if options.form == "pdf":
+        from dictate.typeset import as_pdf
+
+        return as_pdf(report, options.template)
+    if options.template is None:
+        name = f"report.{_ENDINGS[options.form]}.j2"
+        template = (resources.files("dictate.publish") / "templates" / name).read_text("utf-8")
+    else:
+        name, template = str(options.template), _text(options.template)
+    return filled(template, report, name=name, html=options.form == "html").encode("utf-8", "replace")
+
+
+def _text(path: Path) -> str:
+    from dictate.publish import LayoutError
+
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise LayoutError(f"{path}: it is no text; save it as UTF-8") from error
+
+
+def _write(data: bytes, target: Path | None) -> None:
+    """Whole or not at all; raises OSError."""
+    if target is None:
+        if sys.stdout is None:  # closed by the caller
+            raise OSError(errno.EBADF, "standard output is closed")
+        sys.stdout.buffer.write(data)
+        return
+    write_file(data, target)
+    show_lines([f"written: {target}"])

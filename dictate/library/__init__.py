@@ -1,0 +1,19 @@
+"""The library: notes kept in one SQLite file, found again, never lost. EDGE."""
+
+from dictate.library.backups import backups_of, newest_backup
+from dictate.library.errors import DamagedError, LibraryError
+from dictate.library.store import KEPT_DAYS, Library
+from dictate.library.values import Found, Hit, Kept, Removed
+
+__all__ = [
+    "KEPT_DAYS",
+    "DamagedError",
+    "Found",
+    "Hit",
+    "Kept",
+    "Library",
+    "LibraryError",
+    "Removed",
+    "backups_of",
+    "newest_backup",
+]

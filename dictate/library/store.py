@@ -1,0 +1,284 @@
+"""The library: one SQLite file of notes, their revisions, and what they are found by. EDGE."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final, Self
+
+from dictate.find import All, Query
+from dictate.library.backups import back_up, copy_to, is_due
+from dictate.library.compile import order, where
+from dictate.library.errors import LibraryError, told
+from dictate.library.index import rows_of
+from dictate.library.opening import connect, writing
+from dictate.library.tables import (
+    as_text,
+    document_of,
+    forget,
+    is_indexed,
+    note_of,
+    problems,
+    put_index,
+    rebuild,
+)
+from dictate.library.values import Found, Hit, Kept, Removed
+from dictate.note import Note
+
+KEPT_DAYS: Final = 30  # a removed note can be brought back so long
+_EVERY: Final = All()
+
+
+class Library:
+    """An open library; a context manager. Each method raises LibraryError, one line, where it cannot do its
+    work, DamagedError where the file is damaged; nothing is then changed."""
+
+    def __init__(self, path: Path, *, clock: Callable[[], datetime] = lambda: datetime.now(UTC)) -> None:
+        """Use `open`."""
+        self.path, self._clock = path, clock
+        with told(path):
+            self._db = connect(path, now=clock())
+            if not is_indexed(self._db):
+                with writing(self._db):
+                    rebuild(self._db)
+
+    @classmethod
+    def open(cls, path: Path, *, clock: Callable[[], datetime] = lambda: datetime.now(UTC)) -> Self:
+        """Open a library, or begin one; an older schema is brought up to date after a backup. `clock` gives
+        now, with its zone. Raises LibraryError, OSError."""
+        return cls(path, clock=clock)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give it back. May be called twice."""
+        self._db.close()
+
+    # what is kept
+
+    def add(self, note: Note, *, why: str = "made") -> Kept:
+        """Keep a note. The same note again changes nothing; another of the same id is a new revision, the
+        older ones stay. `why`: "made" by the program, or what was done by hand. When this returns, the note
+        is on the disk."""
+        (kept,) = self.add_all([note], why=why)
+        return kept
+
+    def add_all(self, notes: Iterable[Note], *, why: str = "made") -> tuple[Kept, ...]:
+        """As `add`, all or none of them."""
+        with self._writing():
+            kept = tuple(self._add(note, why) for note in notes)
+        self._tidy()
+        return kept
+
+    def get(self, name: str) -> Note:
+        """A note by its number, its id, or the beginning of its id that no other has."""
+        with told(self.path):
+            return note_of(self._db, self._number(name))
+
+    def number(self, name: str) -> int:
+        """The number of a note, named as for `get`."""
+        with told(self.path):
+            return self._number(name)
+
+    def revisions(self, name: str) -> tuple[tuple[int, str, str], ...]:
+        """Number, time and reason of each revision of a note, the oldest first."""
+        with told(self.path):
+            rows = self._db.execute(
+                "SELECT revision, made_at, why FROM revisions WHERE number = ? ORDER BY revision",
+                [self._number(name)],
+            )
+            return tuple((int(revision), str(at), str(why)) for revision, at, why in rows)
+
+    def revision(self, name: str, revision: int) -> Note:
+        """A note as it was at a revision."""
+        with told(self.path):
+            return note_of(self._db, self._number(name), revision)
+
+    def find(
+        self,
+        query: Query = _EVERY,
+        *,
+        by: str = "added",
+        reverse: bool = False,
+        limit: int | None = None,
+    ) -> Found:
+        """Notes for which a query holds, sorted by a name of `dictate.find.sort_key`: the newest, the most
+        first, names from a to z. `limit`: so many hits at most; `total` counts all."""
+        condition, parameters = where(query)
+        chosen = f"FROM facts JOIN notes USING (number) WHERE {condition}"
+        with told(self.path), self._reading():
+            counted = self._db.execute(f"SELECT count(*) FROM facts WHERE {condition}", parameters)
+            total = int(counted.fetchone()[0])
+            rows = self._db.execute(
+                f"SELECT facts.*, notes.id AS id {chosen} ORDER BY {order(by, reverse=reverse)} LIMIT ?",
+                [*parameters, -1 if limit is None else limit],
+            )
+            names = [column[0] for column in rows.description]
+            return Found(total, tuple(_hit(dict(zip(names, row, strict=True))) for row in rows))
+
+    def notes(self, numbers: Sequence[int]) -> tuple[Note, ...]:
+        """Notes by their numbers, in that order."""
+        with told(self.path), self._reading():
+            return tuple(note_of(self._db, number) for number in numbers)
+
+    # what is taken away
+
+    def remove(self, names: Sequence[str]) -> tuple[Removed, ...]:
+        """Take notes away, all or none; for 30 days `restore` brings them back."""
+        now = self._now()
+        with self._writing():
+            gone = []
+            for number in dict.fromkeys(self._number(name) for name in names):
+                title = self._db.execute("SELECT title FROM facts WHERE number = ?", [number]).fetchone()[0]
+                self._db.execute("UPDATE notes SET removed_at = ? WHERE number = ?", [now, number])
+                forget(self._db, number)
+                gone.append(Removed(number, str(title), now))
+        self._tidy()
+        return tuple(gone)
+
+    def removed(self) -> tuple[Removed, ...]:
+        """Notes that can be brought back, the last removed first."""
+        with told(self.path):
+            rows = self._db.execute(
+                "SELECT number, removed_at FROM notes WHERE removed_at IS NOT NULL "
+                "ORDER BY removed_at DESC, number"
+            ).fetchall()
+            return tuple(
+                Removed(number, str(rows_of(note_of(self._db, number)).facts["title"]), at)
+                for number, at in rows
+            )
+
+    def restore(self, numbers: Sequence[int]) -> None:
+        """Bring removed notes back, all or none."""
+        with self._writing():
+            for number in numbers:
+                changed = self._db.execute(
+                    "UPDATE notes SET removed_at = NULL WHERE number = ? AND removed_at IS NOT NULL", [number]
+                )
+                if not changed.rowcount:
+                    raise LibraryError(
+                        f"{number}: no removed note has this number; see: dictate library undo"
+                    )
+                put_index(self._db, number, note_of(self._db, number))
+
+    # the file
+
+    def backup(self, target: Path | None = None) -> Path:
+        """A whole copy of the library, beside it or in a file that is not there yet; returns it. Raises
+        OSError too."""
+        with told(self.path):
+            if target is None:
+                return back_up(self._db, self.path, reason="hand", now=self._clock())
+            if target.exists():
+                raise LibraryError(f"{target}: is there already; give another name")
+            copy_to(self._db, target)
+            return target
+
+    def check(self) -> tuple[str, ...]:
+        """All that is wrong with the file and its notes, a line each; nothing is changed. The index is
+        compared with what the documents give. Raises DamagedError only where it cannot even be read."""
+        with told(self.path), self._reading():
+            return tuple(problems(self._db))
+
+    def rebuild_index(self) -> int:
+        """Derive anew what notes are found by; returns how many notes there are."""
+        with self._writing():
+            return rebuild(self._db)
+
+    # within a transaction
+
+    def _add(self, note: Note, why: str) -> Kept:
+        if not note.id.isprintable() or not note.id.strip():
+            raise LibraryError(f"{note.id[:80]!r} is no id for a note; use letters, figures and “-”")
+        now, document = self._now(), as_text(note)
+        row = self._db.execute(
+            "SELECT number, revision, removed_at FROM notes WHERE id = ?", [note.id]
+        ).fetchone()
+        if row is None:
+            number = self._db.execute(
+                "INSERT INTO notes (id, added_at, changed_at, revision) VALUES (?, ?, ?, 1)",
+                [note.id, now, now],
+            ).lastrowid
+            assert number is not None  # of an INSERT it never is
+            return self._keep(Kept(number, 1, "new", note), document, why)
+        number, revision, removed_at = row
+        if not removed_at and document_of(self._db, number, revision) == document:
+            return Kept(number, revision, "same", note)
+        self._db.execute(
+            "UPDATE notes SET changed_at = ?, removed_at = NULL, revision = revision + 1 WHERE number = ?",
+            [now, number],
+        )
+        return self._keep(
+            Kept(number, revision + 1, "back" if removed_at else "changed", note), document, why
+        )
+
+    def _keep(self, kept: Kept, document: str, why: str) -> Kept:
+        self._db.execute(
+            "INSERT INTO revisions (number, revision, made_at, why, document) VALUES (?, ?, ?, ?, ?)",
+            [kept.number, kept.revision, self._now(), why, document],
+        )
+        put_index(self._db, kept.number, kept.note)
+        return kept
+
+    def _number(self, name: str) -> int:
+        rows = self._db.execute(
+            "SELECT number FROM notes WHERE removed_at IS NULL AND "
+            + ("number = ?" if name.isascii() and name.isdigit() and len(name) < 16 else "id = ?"),
+            [name],
+        ).fetchall()
+        if not rows and len(name) >= 4:
+            rows = self._db.execute(
+                "SELECT number FROM notes WHERE removed_at IS NULL AND substr(id, 1, ?) = ? LIMIT 2",
+                [len(name), name],
+            ).fetchall()
+        if len(rows) != 1:
+            what = "more than one note has an id that begins so" if rows else "no note has this number or id"
+            raise LibraryError(f"“{name[:80]}”: {what}; see: dictate find")
+        return int(rows[0][0])
+
+    def _tidy(self) -> None:
+        """Once a day, behind what was written first: a backup, and removed notes go whose time is over.
+        What goes wrong here costs no note: it is tried again with what is written next."""
+        now = self._clock()
+        with suppress(sqlite3.Error, OSError):
+            if not is_due(self.path, now):
+                return
+            back_up(self._db, self.path, reason="daily", now=now)
+            over = _stamp(now - timedelta(days=KEPT_DAYS))
+            with writing(self._db):
+                self._db.execute("DELETE FROM notes WHERE removed_at < ?", [over])
+
+    def _now(self) -> str:
+        return _stamp(self._clock())
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        with told(self.path), writing(self._db):
+            yield
+
+    @contextmanager
+    def _reading(self) -> Iterator[None]:
+        """All that is read is of one moment."""
+        self._db.execute("BEGIN")
+        try:
+            yield
+        finally:
+            self._db.execute("COMMIT")
+
+
+def _stamp(when: datetime) -> str:
+    return when.astimezone(UTC).isoformat(timespec="seconds")
+
+
+def _hit(row: dict[str, Any]) -> Hit:
+    return Hit(row.pop("number"), row.pop("id"), row.pop("title"), row)

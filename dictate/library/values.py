@@ -1,0 +1,47 @@
+"""What a library hands out, beside notes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.note import Note
+
+Outcome = Literal["new", "changed", "same", "back"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What came of adding a note: its number in the library, its revision from 1, the note as it is there."""
+
+    number: int
+    revision: int
+    outcome: Outcome  # "back": it had been removed
+    note: Note
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A note found, by what a list of notes shows of it: `facts` are its numbers by the names of a query."""
+
+    number: int
+    id: str
+    title: str
+    facts: dict[str, float | str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """How many notes were found, and those asked for."""
+
+    total: int
+    hits: tuple[Hit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """A note that was removed and can be brought back."""
+
+    number: int
+    title: str
+    at: str

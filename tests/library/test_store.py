@@ -1,0 +1,218 @@
+"""Notes kept, found again, taken away and brought back."""
+
+from __future__ import annotations
+
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dictate.find import parse_query
+from dictate.library import DamagedError, Library, LibraryError, backups_of
+from dictate.note import Level, Note
+from tests.library.made import made_notes
+from tests.note.notes import NOTE, full_note
+
+NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
+
+
+class Clock:
+    """A clock that stands until it is moved."""
+
+    def __init__(self) -> None:
+        self.now = NOON
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def move(self, **by: float) -> None:
+        self.now += timedelta(**by)
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "data" / "library.sqlite"
+
+
+@pytest.fixture
+def library(path: Path, clock: Clock) -> Iterator[Library]:
+    with Library.open(path, clock=clock) as library:
+        yield library
+
+
+def sharper(note: Note, level: float = 9) -> Note:
+    palate = note.palate.model_copy(update={"acidity": Level(level=level)})
+    return note.model_copy(update={"palate": palate})
+
+
+def test_a_note_comes_back_as_it_was_by_number_id_and_beginning_of_id(library: Library) -> None:
+    assert library.add(full_note()).outcome == "new"
+    for name in ("1", "test-1", "test"):
+        assert library.get(name) == full_note()
+    for name in ("2", "tes", "test-2", "", "٣", "9" * 40):
+        with pytest.raises(LibraryError, match="dictate find"):
+            library.get(name)
+
+
+def test_the_beginning_of_two_ids_is_none(library: Library) -> None:
+    library.add_all([full_note(), full_note().model_copy(update={"id": "test-12"})])
+    assert library.get("test-1") == full_note()
+    with pytest.raises(LibraryError, match="more than one"):
+        library.get("test")
+
+
+@settings(max_examples=60)
+@given(st.lists(NOTE, max_size=4))
+def test_any_notes_come_back_and_the_index_is_what_they_say(notes: list[Note]) -> None:
+    with tempfile.TemporaryDirectory() as folder, Library.open(Path(folder) / "l.sqlite") as library:
+        notes = [note.model_copy(update={"id": f"n{i}"}) for i, note in enumerate(notes)]
+        for note in notes:
+            assert library.get(str(library.add(note).number)) == note
+        assert library.check() == ()
+        assert library.rebuild_index() == len(notes)
+        assert library.check() == ()
+
+
+def test_the_same_note_again_changes_nothing(library: Library, clock: Clock) -> None:
+    library.add(full_note())
+    clock.move(hours=1)
+    assert library.add(full_note()).outcome == "same"
+    assert library.revisions("1") == ((1, "2026-03-01T12:00:00+00:00", "made"),)
+
+
+def test_a_changed_note_is_a_new_revision_and_the_older_stays(library: Library) -> None:
+    library.add(full_note())
+    kept = library.add(sharper(full_note()), why="edited")
+    assert (kept.number, kept.revision, kept.outcome) == (1, 2, "changed")
+    assert library.get("1") == sharper(full_note())
+    assert library.revision("1", 1) == full_note()
+    assert [why for _, _, why in library.revisions("1")] == ["made", "edited"]
+    assert library.find(parse_query("acidity over 8")).total == 1
+    assert library.find(parse_query("acidity 5")).total == 0
+    assert library.check() == ()
+    with pytest.raises(LibraryError, match="revision 7"):
+        library.revision("1", 7)
+
+
+def test_all_of_several_notes_or_none(library: Library) -> None:
+    broken = full_note().model_copy(update={"id": "half \ud800"})
+    with pytest.raises(LibraryError, match="id"):
+        library.add_all([full_note(), broken])
+    assert library.find().total == 0
+
+
+def test_a_removed_note_is_not_found_and_comes_back(library: Library) -> None:
+    library.add_all(made_notes(3))
+    (gone,) = library.remove(["2"])
+    assert (gone.number, library.find().total) == (2, 2)
+    with pytest.raises(LibraryError):
+        library.get("2")
+    assert library.removed() == (gone,)
+    assert library.check() == ()
+    library.restore([2])
+    assert library.find().total == 3
+    assert library.removed() == ()
+    assert library.check() == ()
+    with pytest.raises(LibraryError, match="undo"):
+        library.restore([2])
+
+
+def test_all_named_are_removed_or_none(library: Library) -> None:
+    library.add_all(made_notes(2))
+    with pytest.raises(LibraryError):
+        library.remove(["1", "nobody's"])
+    assert library.find().total == 2
+
+
+def test_a_removed_note_that_is_made_again_is_back(library: Library) -> None:
+    library.add(full_note())
+    library.remove(["1"])
+    assert library.add(full_note()).outcome == "back"
+    assert library.find().total == 1
+    assert library.removed() == ()
+
+
+def test_removed_notes_stay_thirty_days(library: Library, clock: Clock) -> None:
+    library.add_all(made_notes(3))
+    library.remove(["1"])
+    clock.move(days=29, hours=23)
+    library.add(full_note())  # what is written first on a day clears up
+    assert len(library.removed()) == 1
+    clock.move(days=1)
+    number = library.add(full_note().model_copy(update={"id": "later"})).number
+    assert library.removed() == ()
+    assert number == 5, "a number that once was a note's is never another's"
+    assert library.check() == ()
+
+
+def test_check_tells_of_an_index_that_is_not_what_the_notes_say(library: Library, path: Path) -> None:
+    library.add_all(made_notes(3))
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("UPDATE facts SET acidity = 11 WHERE number = 2")
+    other.execute("DELETE FROM texts WHERE rowid = 3")
+    other.execute("UPDATE revisions SET document = '{}' WHERE number = 1")
+    other.close()
+    assert [line.split(" ")[1].strip(":") for line in library.check()] == ["1", "2", "3"]
+
+
+def test_another_file_and_a_newer_one_are_refused(tmp_path: Path, path: Path) -> None:
+    other = tmp_path / "other.sqlite"
+    with sqlite3.connect(other) as connection:
+        connection.execute("CREATE TABLE recipes (name)")
+    connection.close()
+    before = other.read_bytes()
+    with pytest.raises(LibraryError, match="is no library of tasting notes"):
+        Library.open(other)
+    assert other.read_bytes() == before
+    Library.open(path).close()
+    newer = sqlite3.connect(path)
+    newer.execute("PRAGMA user_version = 99")
+    newer.close()
+    with pytest.raises(LibraryError, match="newer program"):
+        Library.open(path)
+
+
+def test_a_file_that_is_none_of_sqlite_is_damaged(path: Path) -> None:
+    path.parent.mkdir()
+    path.write_bytes(b"dear library, " * 100)
+    with pytest.raises(DamagedError, match="there is no backup"):
+        Library.open(path)
+    assert path.read_bytes() == b"dear library, " * 100
+
+
+def test_damage_is_told_with_the_newest_backup(library: Library, path: Path) -> None:
+    library.add_all(made_notes(200))
+    library.close()
+    (backup,) = backups_of(path)
+    size = path.stat().st_size
+    with path.open("r+b") as file:
+        for at in range(8192, size, 4096):  # every page but the first two
+            file.seek(at)
+            file.write(b"\xff" * 4096)
+    with pytest.raises(DamagedError) as told, Library.open(path) as broken:
+        broken.get("7")
+        broken.find(parse_query("cedar"))
+    assert f"its newest backup is {backup.name}" in str(told.value)
+    assert "\n" not in str(told.value)
+
+
+def test_while_another_writes_too_long_it_says_so(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("dictate.library.opening.WAIT_S", 0.05)
+    with Library.open(path) as library:
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(LibraryError, match="another program is writing"):
+            library.add(full_note())
+        other.execute("ROLLBACK")
+        other.close()
+        assert library.add(full_note()).outcome == "new"
