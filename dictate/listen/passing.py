@@ -23,7 +23,7 @@ class Passing:
         self._asked: tuple[int, float] | None = None  # in which breath group, and until when it is answered
         self._seen: dict[str, Counter[_Key]] = {}  # of each note the changes that were shown
         self._news: tuple[_Key, ...] = ()
-        self._now: tuple[Change, ...] = ()  # all changes of the open note
+        self._now: tuple[Change, ...] = ()  # all changes of the notes that are not closed
         self._changed_until_s = 0.0
         self._notice, self._notice_until_s = "", 0.0
 
@@ -45,23 +45,24 @@ class Passing:
         if self._asked and self._asked[0] == number:
             self._asked = None
 
-    def knows(self, note: Note | None) -> None:
-        """What this note's history tells already is no news."""
-        if note is not None:
-            self._now = tuple(_by_voice(note.history))
-            self._seen[note.id] = Counter(map(_key, self._now))
+    def knows(self, notes: Sequence[Note]) -> None:
+        """What these notes' histories tell already is no news."""
+        for note in notes:
+            self._seen[note.id] = Counter(map(_key, _by_voice(note.history)))
 
-    def change(self, note: Note | None, now_s: float) -> None:
-        """The open note is like this now; the last changes that are new to it are to be seen."""
-        if note is None:
-            return
-        self._now = tuple(_by_voice(note.history))
-        seen = self._seen.setdefault(note.id, Counter())
-        keys = Counter(map(_key, self._now))
-        fresh = keys - seen
-        if fresh:
-            self._news, self._changed_until_s = tuple(fresh.elements()), now_s + SHOWN_S
+    def change(self, notes: Sequence[Note], now_s: float) -> None:
+        """The notes that are not closed are like this now; what changed last and is new is to be seen. The
+        wine before is among them as long as the careful ear is behind."""
+        self._now, news = (), Counter[_Key]()
+        for note in notes:
+            changes = tuple(_by_voice(note.history))
+            keys = Counter(map(_key, changes))
+            seen = self._seen.setdefault(note.id, Counter())
+            news += keys - seen
             seen |= keys
+            self._now += changes
+        if news:
+            self._news, self._changed_until_s = tuple(news.elements()), now_s + SHOWN_S
 
     def asks(self, now_s: float) -> bool:
         """Whether the answer to what is missing is to be seen."""

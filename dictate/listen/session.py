@@ -157,7 +157,7 @@ class Session:
                 self._story.add(number, stretch, withheld=True, private=stretch in left.private)
         self._first = len(groups)
         self._story.catch_up()
-        self._passing.knows(self._story.open)
+        self._passing.knows(self._story.now.notes)
         self._saying.heard(-1)
         return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
@@ -243,10 +243,10 @@ class Session:
         """Tell what is new; what was said before this session is no news to anybody."""
         now_s = time.monotonic()
         if outcome.number < self._first:
-            self._passing.knows(self._story.open)
+            self._passing.knows(self._story.now.notes)
             return
         self._passing.heard(outcome.number, spoke=bool(outcome.heard.words))
-        self._passing.change(self._story.open, now_s)
+        self._passing.change(self._story.now.notes, now_s)
         for item in news:
             if item.kind == "missing" and item.first:
                 self._passing.ask(outcome.number, now_s)

@@ -23,7 +23,7 @@ VOICE = "flite:rms"
 LINES = (
     "Next wine, number four.", "Lemon and honey on the nose.", "The acidity is low.", "Pause the notes.",
     "The acidity is medium.", "Resume the notes.", "No, make the acidity high.", "What's missing?",
-    "It is a very good wine.", "Pause the notes.", "The kettle is on.", "Next wine, number five.",
+    "It is a very good wine.", "It is a full bodied wine.", "Pause the notes.", "The kettle is on.", "Next wine, number five.",
 )  # fmt: skip
 RATE, LEVEL, GAP_S = 16000, 0.08, 1.3
 
@@ -90,7 +90,7 @@ def check_notes(notes: tuple[Note, ...]) -> None:
     asides = " ".join(a.text.lower() for a in one.asides)
     assert "is medium" in asides
     assert "kettle" in asides
-    assert one.verdict.quality is not None
+    assert one.palate.body is not None  # what was said behind the question and the pause is noted
     assert (one.wine.position, two.wine.position) == (4, 5)
     assert two.asides == []
 

@@ -45,12 +45,12 @@ def test_a_question_that_was_none_is_no_longer_answered() -> None:
 
 def test_a_change_is_seen_for_a_while_and_once() -> None:
     passing = Passing()
-    passing.change(note(), 10.0)
-    passing.change(note(HIGH), 11.0)
-    passing.change(note(HIGH), 12.0)  # the next phrase changes nothing
+    passing.change([note()], 10.0)
+    passing.change([note(HIGH)], 11.0)
+    passing.change([note(HIGH)], 12.0)  # the next phrase changes nothing
     assert passing.changes(11.0 + SHOWN_S - 0.1) == (HIGH,)
     assert passing.changes(11.0 + SHOWN_S) == ()
-    passing.change(note(HIGH, SCRAPPED), 30.0)
+    passing.change([note(HIGH, SCRAPPED)], 30.0)
     assert passing.changes(31.0) == (SCRAPPED,)
 
 
@@ -58,39 +58,41 @@ def test_there_and_back_again_and_there_are_three_changes() -> None:
     passing = Passing()
     for number, history in enumerate(([HIGH], [HIGH, MEDIUM], [HIGH, MEDIUM, HIGH])):
         at_s = 100.0 * (number + 1)
-        passing.change(note(*history), at_s)
+        passing.change([note(*history)], at_s)
         assert passing.changes(at_s) == (history[-1],)
 
 
 def test_what_the_careful_ear_takes_back_is_seen_no_more() -> None:
     passing = Passing()
-    passing.change(note(HIGH, SCRAPPED), 10.0)
-    passing.change(note(HIGH), 11.0)
+    passing.change([note(HIGH, SCRAPPED)], 10.0)
+    passing.change([note(HIGH)], 11.0)
     assert passing.changes(11.0) == (HIGH,)
 
 
 def test_each_note_has_its_own_changes_and_what_is_known_is_no_news() -> None:
     passing = Passing()
-    passing.knows(note(HIGH))
-    passing.knows(None)
-    passing.change(note(HIGH), 10.0)
+    passing.knows([note(HIGH)])
+    passing.change([note(HIGH)], 10.0)
     assert passing.changes(10.0) == ()
-    passing.change(note(HIGH, number=2), 20.0)
+    passing.change([note(HIGH, number=2)], 20.0)
     assert passing.changes(20.0) == (HIGH,)
-    passing.change(note(HIGH), 21.0)  # the quick ear was wrong: it is the first wine still
+    passing.change([note(HIGH)], 21.0)  # the quick ear was wrong: it is the first wine still
     assert passing.changes(21.0 + SHOWN_S) == ()
-    passing.change(None, 22.0)
+    passing.change([], 22.0)
+    assert passing.changes(22.0) == ()
 
 
 def test_what_no_voice_changed_is_no_correction() -> None:
     passing = Passing()
     passing.change(
-        note(
-            change("finish.seconds", "clock running", NEVER_STOPPED + ": at least 5.40 s"),
-            change("finish.seconds", 12.0, f"9.00 s timed; {STATED_DIFFERS}33%"),
-            change("wine.origin", LISTED + "Chinon", "Bourgueil"),
-            change("palate.body", 5.0, 6.0, by="hand"),
-        ),
+        [
+            note(
+                change("finish.seconds", "clock running", NEVER_STOPPED + ": at least 5.40 s"),
+                change("finish.seconds", 12.0, f"9.00 s timed; {STATED_DIFFERS}33%"),
+                change("wine.origin", LISTED + "Chinon", "Bourgueil"),
+                change("palate.body", 5.0, 6.0, by="hand"),
+            )
+        ],
         10.0,
     )
     assert passing.changes(10.0) == ()
@@ -102,3 +104,10 @@ def test_a_notice_goes_after_a_while() -> None:
     passing.say("The pause is over.", 5.0)
     assert passing.notice(6.0) == "The pause is over."
     assert passing.notice(5.0 + SHOWN_S) == ""
+
+
+def test_a_change_of_the_wine_before_is_seen_while_the_careful_ear_is_behind() -> None:
+    passing = Passing()
+    passing.change([note(), note(number=2)], 10.0)
+    passing.change([note(HIGH), note(number=2)], 11.0)
+    assert passing.changes(11.0) == (HIGH,)
