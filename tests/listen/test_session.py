@@ -29,15 +29,26 @@ ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "audio_demo" / "guests-table.flac"
 
 
+HOW_SAID = {"said", "at", "confidence", "when", "from_s", "to_s"}
+NO_FIELD = {"id", "transcript", "recording", "made_with"}
+
+
+def values(document: Any) -> Any:
+    """What was noted, not how it was said or written: samples that differ by half a step of 16 bits, or were
+    on their way through a sound server, give "mustiness" for "musty" and "But" for "but"."""
+    if isinstance(document, dict):
+        return {k: values(v) for k, v in document.items() if k not in HOW_SAID | NO_FIELD}
+    if isinstance(document, list):
+        return [values(v) for v in document]
+    return document.lower() if isinstance(document, str) else document
+
+
 def assert_same(heard: list[dict[str, Any]], true: list[dict[str, Any]]) -> None:
-    """The same wines, and the clock within 0.05 s. Words at the edge of what is heard can fall either way
-    when samples differ by half a step of 16 bits, so the fields are not compared here.
-    """
-    assert [n["wine"]["position"] for n in heard] == [n["wine"]["position"] for n in true]
+    """The same wines, fields and remarks, and the clock within 0.05 s."""
     for one, other in zip(heard, true, strict=True):
-        assert one["finish"].get("how") == other["finish"].get("how")
         assert one["finish"].get("seconds") == pytest.approx(other["finish"].get("seconds"), abs=0.05)
-        assert one["verdict"]["readiness"]["term"] == other["verdict"]["readiness"]["term"]
+        found, expected = (values({**n, "finish": {**n["finish"], "seconds": None}}) for n in (one, other))
+        assert found == expected
 
 
 @pytest.fixture(scope="module")
