@@ -46,7 +46,8 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
     shut = (*found.private, *found.paused)
     public = {n: d for n, d in doubts.items() if not _overlaps(d.cue, shut) and (taken[n] or n not in cues)}
     events: list[tuple[str, int]] = [(c.kind, c.words[0].utterance) for c in found.cues if c.words]
-    events += [(WORDS, n) for n, words in said.items() if n not in cues and not _leads_in(words)]
+    open_words = {n: w for n, w in said.items() if n not in cues and not _overlaps(w, found.private)}
+    events += [(WORDS, n) for n, words in open_words.items() if not _leads_in(words)]
     events.sort(key=lambda event: event[1])
     phrases = {plain(p) for p in table.spoken.get("holding", ())}
     holding = frozenset(
