@@ -35,7 +35,7 @@ def topic_of(parsed: Parsed, hits: Sequence[Hit], *, first: int, last: int) -> A
 
 
 def commented(
-    parsed: Parsed, hit: Hit, hits: Sequence[Hit], *, topic: Attribute | None, span: tuple[int, int]
+    parsed: Parsed, hit: Hit, *, hits: Sequence[Hit], topic: Attribute | None, span: tuple[int, int]
 ) -> Attribute | None:
     """The thing whose amount a quantity tells from behind it: in the clause before (`topic`), or right
     before it in its own clause `span`. Nothing else stands in the clause."""

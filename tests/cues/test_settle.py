@@ -70,7 +70,8 @@ NEXT = "Next wine, number five."
         ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Strike that.", ("Guys.", "Gone.", 0.7), NEXT],
          "gone: It's gone|gone: Gone"),
         # words between: those are taken back, and the cue stands
-        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Lime pith.", "Strike that.", ("Guys.", "Gone.", 0.7), NEXT],
+        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Lime pith.", "Strike that.",
+          ("Guys.", "Gone.", 0.7), NEXT],
          "gone: It's gone"),
         ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Off the record.", "Awful.", "Back on the record.",
           "Strike that.", ("Guys.", "Gone.", 0.7), NEXT], "gone: It's gone|gone: Gone"),

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
-from dictate.cues.spotting import Candidate, chance
+from dictate.cues.spotting import STARTING, STOPPING, Candidate, chance
+from tests.cues.said import TABLE
 
 CLEAR = Evidence(Candidate("all gone", "All gone."), -4.0, 2.0, first=True, seconds=0.55, silence=0.05)
 
