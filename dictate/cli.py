@@ -35,7 +35,7 @@ from dictate.personal.sheet import SheetError
 from dictate.personal.words import WordsError
 from dictate.show import make_output_safe, silence_output, tell
 
-_AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION makes its notes"
+_AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION (and its --list) makes its notes"
 _KEPT = {
     "note": "notes already written are kept",
     "listen": _AT_THE_BENCH,

@@ -64,6 +64,8 @@ FROM_ROOMS = {
     },
     # what reads slices of a recording stands for its samples
     "listen": {("dictate.cues", "Samples")},
+    # what draws a comparison takes what is to be seen
+    "pictures": {("dictate.compare.sheet", name) for name in ("Column", "Mark", "Row", "Sheet")},
 }
 EDGE_MODULES = set(
     """os sys io pathlib time logging random secrets socket subprocess shutil tempfile urllib http requests
@@ -232,7 +234,7 @@ def rooms_reached(text: str, edge: str) -> list[str]:
     ]
 
 
-OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library")
+OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library", "pictures")
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)

@@ -26,8 +26,10 @@ WINE = (
 )
 TALK = (
     "deep gold, with lemon and toast on the nose", "make the acidity low", "scrap the violets", "strike that",
-    "gone", "spitting now", "still there", "eighty points", "it's a Riesling, not a Barolo", "no tannin at all",
-    "the finish is about forty seconds", "corked", "is the kettle on", "what's missing?", "i said high i meant low",
+    "gone", "spitting now", "still there", "eighty points", "it's a Riesling, not a Barolo",
+    "no tannin at all",
+    "the finish is about forty seconds", "corked", "is the kettle on", "what's missing?",
+    "i said high i meant low",
     "on the nose.", "the acidity", "it's from Chinon", "pause the notes",
 )  # fmt: skip
 

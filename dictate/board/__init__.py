@@ -3,6 +3,6 @@
 `board.py` is pure and says what is to be seen; `terminal.py` and `web.py` show it.
 """
 
-from dictate.board.board import Board, Clock, as_json, board_of
+from dictate.board.board import Board, Clock, Mode, as_json, board_of
 
-__all__ = ["Board", "Clock", "as_json", "board_of"]
+__all__ = ["Board", "Clock", "Mode", "as_json", "board_of"]

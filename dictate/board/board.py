@@ -7,24 +7,27 @@ stand in alphabetical order, and they are everyday words: the board copies no fo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal
 
 from dictate.export import clean, headed_parts, wine_title
-from dictate.note import Note, finish_seconds
+from dictate.note import Change, Note, finish_seconds
 
 ClockState = Literal["idle", "running", "stopped"]
-Mode = Literal["listening", "paused", "private", "ended"]
+Mode = Literal["listening", "paused", "private", "catching_up", "ended"]
 
 PLACES: Final = ("wine", "eye", "nose", "mouth", "after", "verdict")
 MODE_WORDS: Final[dict[Mode, str]] = {
     "listening": "listening",
     "paused": "paused",
     "private": "off the record",
+    "catching_up": "catching up",
     "ended": "ended",
 }
 NO_WINE: Final = "No wine yet"
+HOW_TO_RESUME: Final = "nothing said now is noted; “resume the notes” goes on"
+HIDING: Final[tuple[Mode, ...]] = ("private", "catching_up")  # what was said is not shown: it may be private
 QUIET_DB: Final = -60.0  # the foot of the sound bar; digital silence (-inf) is shown as this
 _LONGEST = 240  # characters of a line that is shown: more can't be read at a glance
 
@@ -62,8 +65,18 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
+class Changed:
+    """What a correction changed, in words: "mouth acidity", from "5" to "7.5"; "" where nothing stands."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
 class Board:
-    """All that the bench view shows. In mode "private" `last_heard` is emptied, whoever made the board."""
+    """All that the bench view shows. In the modes of `HIDING` `last_heard` is emptied, whoever made the
+    board."""
 
     number: int  # wines begun
     title: str
@@ -77,9 +90,12 @@ class Board:
     at_s: float  # recording seconds now
     ask_missing: bool = False  # the taster just asked what is missing
     level_db: float | None = None  # of the microphone, dB below full scale
+    changed: tuple[Changed, ...] = ()  # just now, by voice
+    notice: str = ""  # what the program did by itself, one line
+    to_hear: int = 0  # breath groups of an earlier session still to be heard anew
 
     def __post_init__(self) -> None:
-        if self.mode == "private":  # also where a board is made by hand or by `replace`
+        if self.mode in HIDING:  # also where a board is made by hand or by `replace`
             object.__setattr__(self, "last_heard", "")
 
 
@@ -183,11 +199,14 @@ def board_of(
     problem: str = "",
     ask_missing: bool = False,
     level_db: float | None = None,
+    changes: Sequence[Change] = (),
+    notice: str = "",
+    to_hear: int = 0,
 ) -> Board:
     """The board of the open note (None: no wine begun). Seconds are of the recording, unrounded.
 
-    In mode "private" nothing of `last_heard` is in it; the note's own fields were said on the record and
-    stay. `problem` is the program's own line: a caller must not put into it what was said.
+    In the modes of `HIDING` nothing of `last_heard` is in it; the note's own fields were said on the record
+    and stay. `problem` is the program's own line: a caller must not put into it what was said.
     """
     return Board(
         number=number,
@@ -196,13 +215,43 @@ def board_of(
         clock=clock,
         filled=_filled(note) if note else (),
         missing=_missing(note, clock) if note else (),
-        last_heard="" if mode == "private" else _short(last_heard),
+        last_heard="" if mode in HIDING else _short(last_heard),
         problem=_short(problem),
         mode=mode,
         at_s=at_s,
         ask_missing=ask_missing,
         level_db=level_db,
+        changed=tuple(map(_changed, changes)),
+        notice=_short(notice),
+        to_hear=to_hear,
     )
+
+
+def _changed(change: Change) -> Changed:
+    if change.field == "transcript":  # "strike that"
+        return Changed("struck", f"“{_short(str(change.before))}”", "")
+    section, _, name = change.field.rpartition(".")
+    place = _PLACE_OF_STAGE.get(section) or ("wine" if section == "wine" else "")
+    return Changed(f"{place} {name.replace('_', ' ')}".strip(), _told(change.before), _told(change.after))
+
+
+def _told(value: Any) -> str:
+    if value is None:
+        return ""
+    return f"{value:g}" if isinstance(value, float) else _short(str(value))
+
+
+def change_line(changed: Changed, arrow: str = "→") -> str:
+    """A change on one line: "mouth acidity: 5 → 7.5"."""
+    if changed.what == "struck":
+        return f"{changed.what}: {changed.before}"
+    return f"{changed.what}: {changed.before or 'nothing'} {arrow} {changed.after or 'nothing'}"
+
+
+def mode_words(board: Board) -> str:
+    """The mode in words; how much there is to catch up with."""
+    words = MODE_WORDS[board.mode]
+    return f"{words}, {board.to_hear} to go" if board.mode == "catching_up" and board.to_hear else words
 
 
 def rows_of(board: Board) -> tuple[Row, ...]:
@@ -223,7 +272,7 @@ def rows_of(board: Board) -> tuple[Row, ...]:
 
 def is_moving(board: Board) -> bool:
     """Whether recording seconds go on, and with them a running clock."""
-    return board.mode in ("listening", "private")
+    return board.mode != "ended"
 
 
 def clock_figures(clock: Clock, at_s: float) -> str:
@@ -277,7 +326,10 @@ def as_json(board: Board) -> dict[str, Any]:
         "last_heard": clean(board.last_heard),
         "problem": clean(board.problem),
         "mode": board.mode,
-        "mode_words": MODE_WORDS[board.mode],
+        "mode_words": mode_words(board),
+        "paused": clean(HOW_TO_RESUME) if board.mode == "paused" else "",
+        "changed": [clean(change_line(each)) for each in board.changed],
+        "notice": clean(board.notice),
         "moving": is_moving(board),
         "at_s": _finite(board.at_s),
         "ask_missing": board.ask_missing,

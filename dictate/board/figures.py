@@ -1,4 +1,5 @@
-"""Huge figures for a terminal: five rows of squares, each two characters wide. Pure."""
+"""Huge figures, and the letters of PAUSED, for a terminal: five rows of squares, each two characters wide.
+Pure."""
 
 from __future__ import annotations
 
@@ -19,11 +20,18 @@ _SQUARES = {
     "9": "### #.# ### ..# ###",
     ".": ". . . . #",
     "-": "... ... ### ... ...",
+    "A": "### #.# ### #.# #.#",
+    "D": "##. #.# #.# #.# ##.",
+    "E": "### #.. ##. #.. ###",
+    "P": "### #.# ### #.. #..",
+    "S": "### #.. ### ..# ###",
+    "U": "#.# #.# #.# #.# ###",
 }
 
 
 def huge(text: str, *, block: str = "█", size: int = 1) -> list[str]:
-    """Text of digits, "." and "-" as `ROWS * size` lines of equal width; other characters are left out."""
+    """Text of digits, ".", "-" and the letters of PAUSED as `ROWS * size` lines of equal width; other
+    characters are left out."""
     rows = [""] * ROWS
     for character in text:
         squares = _SQUARES.get(character)

@@ -11,16 +11,19 @@ from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 
 from dictate.board.board import (
-    MODE_WORDS,
+    HOW_TO_RESUME,
+    NO_WINE,
     Board,
     Row,
+    change_line,
     clock_caption,
     clock_figures,
+    mode_words,
     rows_of,
     sound_share,
     wine_heading,
 )
-from dictate.board.figures import huge, width_of
+from dictate.board.figures import ROWS, huge, width_of
 from dictate.export import clean
 
 _PLACE = 10  # columns of a place's name
@@ -38,9 +41,16 @@ def draw(board: Board, *, width: int, height: int, at_s: float, plain: bool = Fa
     clock = _clock(board, width=width, height=height, at_s=at_s, plain=plain)
     foot = _foot(board, width)
     room = height - len(head) - len(clock) - len(foot) - 2
-    body = _asked(board, width) if board.ask_missing else _body(board, width, room)
+    told = _told(board, width, plain=plain)[: max(0, room)]
+    if board.ask_missing:
+        body = _asked(board, width)
+    elif board.mode == "paused":
+        body = _paused(width, room - len(told), plain=plain)
+    else:
+        body = _body(board, width, room - len(told))
+    body = [*told, *body]
     gap = [Text("")]
-    if 2 * len(body) <= room:  # easier to read from afar
+    if 2 * len(body) <= room and board.mode != "paused":  # easier to read from afar
         body = [line for pair in body for line in (pair, Text(""))]
     if room < len(body):  # the wine, the clock and what to do come before all else
         body, gap = body[: max(0, room + 2)], []
@@ -53,7 +63,7 @@ def changes(before: Board | None, now: Board) -> list[str]:
     """What to print where no screen can be drawn: a line a thing that changed and matters."""
     lines = []
     if now.mode != (before.mode if before else None):
-        lines.append(MODE_WORDS[now.mode])
+        lines.append(f"{mode_words(now)}: {HOW_TO_RESUME}" if now.mode == "paused" else mode_words(now))
     if (now.number, now.title) != ((before.number, before.title) if before else (0, now.title)):
         lines.append(f"{wine_heading(now)}: {now.title}")
     if now.clock != (before.clock if before else type(now.clock)()):
@@ -61,7 +71,12 @@ def changes(before: Board | None, now: Board) -> list[str]:
     if now.last_heard and now.last_heard != (before.last_heard if before else ""):
         lines.append(f"heard: {now.last_heard}")
     if now.ask_missing and (before is None or not before.ask_missing or before.missing != now.missing):
-        lines.append(f"missing: {', '.join(now.missing)}" if now.missing else NOTHING_MISSING)
+        none = NOTHING_MISSING if now.number else NO_WINE
+        lines.append(f"missing: {', '.join(now.missing)}" if now.missing else none)
+    if now.changed and now.changed != (before.changed if before else ()):
+        lines += [f"changed: {change_line(each, '->')}" for each in now.changed]
+    if now.notice and now.notice != (before.notice if before else ""):
+        lines.append(now.notice)
     if now.problem != (before.problem if before else ""):
         lines.append(f"PROBLEM: {now.problem}" if now.problem else "problem over")
     return [clean(line) for line in lines]
@@ -81,7 +96,7 @@ def _fit(text: str, width: int) -> str:
 
 def _head(board: Board, width: int, plain: bool) -> Text:
     left = f" {wine_heading(board) or 'dictate'} "
-    mode = f" {MODE_WORDS[board.mode].upper()} "
+    mode = f" {mode_words(board).upper()} "
     share = sound_share(board.level_db)
     bar = ""
     if share is not None:
@@ -110,6 +125,22 @@ def _clock(board: Board, *, width: int, height: int, at_s: float, plain: bool) -
     rows = [Text(f"  {row}", style=style) for row in huge(figures, block=block, size=size)]
     caption = Text(_fit(f"  {clock_caption(board.clock)}", width))
     return [*rows, caption]
+
+
+def _told(board: Board, width: int, *, plain: bool) -> list[Text]:
+    """What was changed just now, and what the program did by itself."""
+    lines = [clean(board.notice)] if board.notice else []
+    lines += [clean(change_line(each, "->" if plain else "→")) for each in board.changed]
+    return [Text(_fit(f" {line.upper()} ", width), style="bold reverse") for line in lines]
+
+
+def _paused(width: int, room: int, *, plain: bool) -> list[Text]:
+    word = "PAUSED"
+    hint = [Text(_fit(f"  {line}", width), style="bold") for line in _wrap(HOW_TO_RESUME, width - 2)]
+    if width_of(word) + 2 > width or ROWS + len(hint) > room:
+        return [Text(_fit(f" {word} ", width), style="bold reverse"), *hint]
+    block = "#" if plain else "█"
+    return [*(Text(f"  {row}", style="bold") for row in huge(word, block=block)), *hint]
 
 
 def _body(board: Board, width: int, room: int) -> list[Text]:
@@ -163,6 +194,8 @@ def _wrap(text: str, width: int) -> list[str]:
 
 def _asked(board: Board, width: int) -> list[Text]:
     """The answer to "what's missing", alone and spread out."""
+    if not board.number:
+        return [Text(_fit(NO_WINE.upper(), width), style="bold")]
     if not board.missing:
         return [Text(_fit(NOTHING_MISSING.upper(), width), style="bold")]
     lines = [Text(_fit(f" {ASK_TITLE} ", width), style="bold reverse")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
@@ -68,6 +69,22 @@ def settings_of(options: argparse.Namespace) -> Settings:
     )
 
 
+def to_finish(session: Path, options: argparse.Namespace) -> str:
+    """The command that finishes a session as it was begun: with its list, its weights, blind, into its library."""
+    words = ["dictate", "resume", "--close", str(session)]
+    if options.list is not None:
+        words += ["--list", str(options.list)]
+    if options.blind:
+        words.append("--blind")
+    if options.model is not None:
+        words += ["--model", options.model]
+    if options.library is not None:
+        words += ["--library", str(options.library)]
+    if options.no_library:
+        words.append("--no-library")
+    return shlex.join(words)
+
+
 def source_of(options: argparse.Namespace, stack: ExitStack) -> Source:
     """The microphone, opened until the stack ends, or a recording. Raises MicrophoneError, SourceError."""
     from dictate.listen.microphone import Microphone
@@ -101,9 +118,10 @@ def run_session(
     volume: float,
     page: WebView | None,
     keep: Callable[[Sequence[Note]], Sequence[Note]],
+    again: str,
 ) -> int:
     """Listens until the taster ends it, keeps (`keep`: in the library) and shows the notes; returns the exit
-    code."""
+    code. `again`: the command that finishes the session where this one cannot."""
     from dictate.board.terminal import TerminalView
     from dictate.listen.earcons import EarconPlayer
     from dictate.listen.session import Session
@@ -133,7 +151,7 @@ def run_session(
     lost = "; ".join(wine_title(note) for note in session.unwritten)
     not_written = f"; not written: {lost}" if lost else ""
     room = " once there is room" if session.is_full else ""
-    tell(f"{session.failure}{not_written}; then: dictate resume --close {folder.path}{room}")
+    tell(f"{session.failure}{not_written}; then: {again}{room}")
     return FAILED
 
 

@@ -11,7 +11,15 @@ from typing import Any
 
 from dictate.audio import SourceError
 from dictate.commands import FAILED
-from dictate.commands.bench import SAY, add_bench_options, page_of, run_session, settings_of, source_of
+from dictate.commands.bench import (
+    SAY,
+    add_bench_options,
+    page_of,
+    run_session,
+    settings_of,
+    source_of,
+    to_finish,
+)
 from dictate.commands.keep import keep_notes
 from dictate.export import CAUTIONS
 from dictate.files import check_folder
@@ -48,7 +56,10 @@ def run_listen(options: argparse.Namespace) -> int:
             show_lines([CAUTIONS, f"Listening to {source.name}. {SAY}"])
             folder = stack.enter_context(begin(_free(options.to), blind=options.blind))
             keep = partial(keep_notes, options=options)
-            return run_session(folder, settings, source=source, volume=options.volume, page=page, keep=keep)
+            again = to_finish(folder.path, options)
+            return run_session(
+                folder, settings, source=source, volume=options.volume, page=page, keep=keep, again=again
+            )
     except (MicrophoneError, ModelError, SourceError, BenchPageError) as error:
         tell(str(error))
         return FAILED

@@ -11,7 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 from dictate.audio import SourceError
 from dictate.commands import FAILED
-from dictate.commands.bench import SAY, add_bench_options, page_of, run_session, settings_of, source_of
+from dictate.commands.bench import (
+    SAY,
+    add_bench_options,
+    page_of,
+    run_session,
+    settings_of,
+    source_of,
+    to_finish,
+)
 from dictate.commands.keep import keep_notes
 from dictate.export import CAUTIONS
 from dictate.listen.portaudio import MicrophoneError
@@ -61,7 +69,10 @@ def run_resume(options: argparse.Namespace) -> int:
             settings = replace(settings, blind=folder.blind)
             volume = 0.0 if options.close else options.volume
             keep = partial(keep_notes, options=options)
-            return run_session(folder, settings, source=source, volume=volume, page=page, keep=keep)
+            again = to_finish(folder.path, options)
+            return run_session(
+                folder, settings, source=source, volume=volume, page=page, keep=keep, again=again
+            )
     except (MicrophoneError, ModelError, SourceError, BenchPageError) as error:
         tell(str(error))
         return FAILED

@@ -66,9 +66,9 @@ def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:
     result. They end with "back on the record" or, when that is never said, with the recording: privacy
     wins over any other cue between. A cue's fillers ("right,") are kept words. A gone cue with no away
     cue before it is found only as an utterance of its own; taking back is left to the segment room.
-    While the notes are paused no cue of the clock counts, nor one that changes what was noted; the words
-    are kept. In the middle of an utterance ("there's salt, and now it's gone") gone is no cue without a pause:
-    what has gone may be the salt, and no number is better than a wrong one.
+    In the middle of an utterance ("there's salt, and now it's gone") gone is no cue without a pause:
+    what has gone may be the salt, and no number is better than a wrong one. While the notes are paused no
+    cue of the clock counts, nor one that changes what was noted; the words are kept.
     """
     line = Line(words, table)
     matches = _matches(line)

@@ -39,6 +39,8 @@ _NOTES: dict[str, tuple[tuple[float, float, float], ...]] = {
     "next": ((0.0, 0.07, _HIGH),),  # one
     "not_understood": ((0.0, 0.07, _MIDDLE), (0.08, 0.07, _LOW), (0.16, 0.09, _MIDDLE)),  # three, a dip
     "problem": ((0.0, 0.13, _MIDDLE), (0.21, 0.13, _MIDDLE), (0.42, 0.17, _MIDDLE)),  # three, slow and level
+    "paused": ((0.0, 0.1, _LOW), (0.13, 0.12, _LOW)),  # two, even and level
+    "resumed": ((0.0, 0.07, _LOW), (0.08, 0.07, _MIDDLE), (0.16, 0.09, _HIGH)),  # three, up
 }
 KINDS = tuple(_NOTES)
 _WAITING = 3  # sounds that may wait to be played; more would tell of what is long past

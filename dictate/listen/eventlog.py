@@ -1,7 +1,7 @@
 """What happened in a session, a line an event, each safe on the disk before the next step. EDGE.
 
 With the recording it is all that a session is rebuilt from. No word that was said off the record stands in
-it: such a stretch is `withheld`, and heard anew from the recording where it is needed.
+it.
 """
 
 from __future__ import annotations
@@ -84,8 +84,9 @@ class LoggedStep(_Event):
 
 
 class HeardEvent(_Event):
-    """A breath group was heard, and its words are final. `withheld`: its words are not here, since something
-    in it was off the record, or since the ear broke down on it."""
+    """A breath group was heard, and its words are final. `private`: something in it was off the record, and
+    `words` are the others (None: an older log does not tell). `withheld`: its words are not here, since it is
+    not known which of them are off the record, or since the ear broke down on it."""
 
     event: Literal["heard"] = "heard"
     start_s: float = Field(ge=0)
@@ -95,9 +96,10 @@ class HeardEvent(_Event):
     refused: tuple[LoggedStep, ...] = ()
     perhaps: LoggedDoubt | None = None
     withheld: bool = False
+    private: bool | None = None
 
     @classmethod
-    def of(cls, stretch: Stretch, heard: HeardStretch) -> HeardEvent:
+    def of(cls, stretch: Stretch, heard: HeardStretch, *, private: bool = False) -> HeardEvent:
         """What was heard, as the log keeps it."""
         return cls(
             start_s=stretch.start_s,
@@ -106,6 +108,7 @@ class HeardEvent(_Event):
             again=_logged(heard.again),
             refused=_logged(heard.refused),
             perhaps=None if heard.perhaps is None else LoggedDoubt.of(heard.perhaps),
+            private=private,
         )
 
     @property

@@ -22,11 +22,13 @@ _SLIVER_S = 0.3  # edges move as levels are learnt anew: what sticks out of a to
 @dataclass(frozen=True, slots=True)
 class Left:
     """What the log of a session tells. `told`: breath groups and their final words, in order of time;
-    `untold`: breath groups whose words are withheld; `reached_s`: behind that it tells nothing; `whole`:
+    `untold`: breath groups whose words are withheld, `private`: those of them in which something was off the
+    record, so far as is known; `reached_s`: behind that it tells nothing; `whole`:
     before that it tells all. `files`: of the notes written, by id, names in the session's folder."""
 
     told: tuple[tuple[Stretch, HeardStretch], ...] = ()
     untold: tuple[Stretch, ...] = ()
+    private: tuple[Stretch, ...] = ()
     reached_s: float = 0.0
     whole: bool = True
     gaps: tuple[tuple[float, float], ...] = ()
@@ -64,6 +66,7 @@ def what_was_left(log: Log) -> Left:
     return Left(
         told=tuple((e.stretch, e.heard) for e in heard if not e.withheld),
         untold=tuple(e.stretch for e in heard if e.withheld),
+        private=tuple(e.stretch for e in heard if e.withheld and e.private is not False),
         reached_s=max((e.end_s for e in heard), default=0.0),
         whole=not log.damaged,
         gaps=tuple(sorted(set(gaps))),

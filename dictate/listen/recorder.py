@@ -95,11 +95,6 @@ class Recorder:
         if self._size - self._told >= _SYNC_S * SAMPLE_RATE * _BYTES:
             self._tell()
 
-    def silence(self, seconds: float) -> None:
-        """Append silence, as `silent` gives it."""
-        for part in silent(seconds):
-            self.write(part)
-
     def close(self) -> None:
         """All is on the disk, and the header tells of all. May be called twice."""
         if not self._file.closed:

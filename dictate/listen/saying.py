@@ -8,20 +8,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.listen.asking import Growing
-from dictate.listen.story import Story
+from dictate.listen.story import Story, is_paused, is_private
 from dictate.note import Note
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
     """The open wine's note and how many wines there are since the last that closed; where the taster is; the
-    words said last, nothing of what is off the record; whether that is what is being said."""
+    words said last, nothing of what is off the record; whether that is what is being said; whether the notes
+    are paused."""
 
     note: Note | None
     wines: int
     stage: str | None
     words: tuple[str, ...]
     private: bool
+    paused: bool
 
 
 class Saying:
@@ -58,6 +60,7 @@ class Saying:
             phrases[-1].stage if phrases else None,
             tuple(w.text for w in story.last_words),
             story.is_private,
+            story.is_paused,
         )
 
     def _with_growing(self) -> Seen | None:
@@ -67,10 +70,9 @@ class Saying:
         now = story.as_though(growing.number, growing.words)
         if now is None:
             return None
-        turns = [c.kind for c in now.cues if c.kind in ("private_on", "private_off")]
         private = (
             story.is_private
-            or turns[-1:] == ["private_on"]
+            or is_private(now.cues)
             or any(
                 w.start_s <= end_s and start_s <= w.end_s
                 for w in growing.words
@@ -84,4 +86,5 @@ class Saying:
             phrases[-1].stage if phrases else None,
             () if private else tuple(w.text for w in growing.words),
             private,
+            is_paused(now.cues),
         )

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
-from dictate.board import Board, Clock, board_of
+from dictate.board import Board
 from dictate.listen.asking import Asking, Growing, Known, Outcome
 from dictate.listen.capture import (
     MICROPHONE_GONE,
@@ -33,15 +33,19 @@ from dictate.listen.eventlog import EarEvent, Ended, Event, GapEvent, HeardEvent
 from dictate.listen.folder import SessionFolder
 from dictate.listen.left import to_hear
 from dictate.listen.levels import running_level_db
+from dictate.listen.passing import PAUSE_OVER, Passing
 from dictate.listen.saying import Saying
+from dictate.listen.showing import board_after, board_now
 from dictate.listen.story import News, Story
 from dictate.listen.watch import LevelWatch
-from dictate.note import UNCLEAR_BELOW, Note
+from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.settings import Settings
 
 _SHOW_EVERY_S = 0.1
 _EARCONS: dict[str, str] = {
+    "pause_on": "paused",
+    "pause_off": "resumed",
     "away": "started",
     "gone": "stopped",
     "begin": "next",
@@ -95,6 +99,7 @@ class Session:
         self._first = 0  # number of the first breath group that was said in this session
         self._level_db: float | None = None
         self._watch = LevelWatch()
+        self._passing = Passing()
         self._shown_s = 0.0
         self._wrong: dict[Wrong, str] = {}
         self._ended_how = ""
@@ -138,6 +143,7 @@ class Session:
         """What the log tells goes into the story; the breath groups of which it tells no words, by number."""
         left = self._folder.left
         if left is None:
+            self._story.catch_up()  # of nothing: words and sounds are loaded before anything is said
             return {}
         self._story.gaps += left.gaps
         if self._folder.from_s:
@@ -149,9 +155,10 @@ class Session:
             if stretch in words:
                 self._story.tell(number, stretch, heard=words[stretch])
             else:
-                self._story.add(number, stretch, withheld=True)
+                self._story.add(number, stretch, withheld=True, private=stretch in left.private)
         self._first = len(groups)
         self._story.catch_up()
+        self._passing.knows(self._story.now.notes)
         self._saying.heard(-1)
         return {number: stretch for number, stretch in enumerate(groups) if stretch not in words}
 
@@ -228,16 +235,37 @@ class Session:
         news = self._story.hear(outcome.number, outcome.heard, sure=outcome.sure)
         self._saying.heard(outcome.number)
         if outcome.sure:
-            if outcome.broken or self._story.withheld(outcome.number):
-                stretch = outcome.stretch
-                self._log(HeardEvent(start_s=stretch.start_s, end_s=stretch.end_s, withheld=True))
-            else:
-                self._log(HeardEvent.of(outcome.stretch, outcome.heard))
+            self._log(self._event(outcome))
         for note in self._story.closed[closed:]:
             self._write(note)
-        if outcome.number >= self._first:  # what was said before is no news to anybody
-            for item in news:
-                self._give(item)
+        self._pass(outcome, news)
+
+    def _pass(self, outcome: Outcome, news: Sequence[News]) -> None:
+        """Tell what is new; what was said before this session is no news to anybody."""
+        now_s = time.monotonic()
+        if outcome.number < self._first:
+            self._passing.knows(self._story.now.notes)
+            return
+        self._passing.heard(outcome.number, spoke=bool(outcome.heard.words))
+        self._passing.change(self._story.now.notes, now_s)
+        for item in news:
+            if item.kind == "missing" and item.first:
+                self._passing.ask(outcome.number, now_s)
+            elif item.kind == "revoked":
+                self._passing.unask(outcome.number)
+            elif item.ends_pause and item.first:
+                self._passing.say(PAUSE_OVER, now_s)
+            self._give(item)
+
+    def _event(self, outcome: Outcome) -> HeardEvent:
+        """What the log is to tell of a breath group: no word that was said off the record."""
+        stretch, private = outcome.stretch, self._story.private(outcome.number)
+        public = None if outcome.broken else self._story.public(outcome.number)
+        if public is None:
+            return HeardEvent(
+                start_s=stretch.start_s, end_s=stretch.end_s, withheld=True, private=private
+            )  # fmt: skip
+        return HeardEvent.of(stretch, public, private=private)
 
     def _give(self, item: News) -> None:
         self._on_news(item, self._folder.recorder.seconds)
@@ -297,27 +325,16 @@ class Session:
 
     def board(self) -> Board:
         """What is to be seen now."""
-        seen = self._saying.seen()
-        return board_of(
-            seen.note,
-            number=len(self._story.closed) + seen.wines,
-            clock=self._clock(),
-            last_heard=" ".join(seen.words),
-            stage=seen.stage,
-            mode="ended" if self._ended_how else "private" if seen.private else "listening",
+        return board_now(
+            self._story,
+            self._saying.seen(),
+            self._passing,
+            now_s=time.monotonic(),
+            ended=bool(self._ended_how),
             at_s=self._folder.recorder.seconds,
             problem=self._problem,
             level_db=self._level_db,
         )
-
-    def _clock(self) -> Clock:
-        away, gone = self._story.now.away, self._story.now.gone
-        if away is None:
-            return Clock()
-        if gone is None:
-            return Clock("running", since_s=away.onset_s)
-        sure = self._story.settled and gone.confidence >= UNCLEAR_BELOW
-        return Clock("stopped", seconds=gone.onset_s - away.onset_s, sure=sure)
 
     def _finish(self) -> tuple[Note, ...]:
         """Close everything: the last note, the recording, the log. What finds no room is told."""
@@ -332,7 +349,7 @@ class Session:
             self._fail(error)
         self._ended_how = self._ended_how or "closed"
         self._log(Ended(at_s=self._folder.recorder.seconds, how=self._ended_how))
-        self._show(self.board_after(notes))
+        self._show(board_after(notes, at_s=self._folder.recorder.seconds, problem=self._problem))
         return notes
 
     def _place(self) -> NoteRecording:
@@ -342,16 +359,3 @@ class Session:
             self._fail(error)
             path, end_s = self._folder.recording, self._folder.recorder.seconds
             return NoteRecording(path=str(path), sha256="", start_s=0, end_s=end_s)
-
-    def board_after(self, notes: tuple[Note, ...]) -> Board:
-        """What is to be seen when all is over."""
-        return board_of(
-            notes[-1] if notes else None,
-            number=len(notes),
-            clock=Clock(),
-            last_heard="",
-            stage=None,
-            mode="ended",
-            at_s=self._folder.recorder.seconds,
-            problem=self._problem,
-        )

@@ -13,45 +13,44 @@ from typing import Literal
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.cues import Samples
+from dictate.listen.pieces import Piece, in_spans, only, without_first
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.pipeline import Derived, derive
 from dictate.recognise.recogniser import HeardStretch, joined
 from dictate.settings import Settings
-from dictate.values import CueKind, Word
+from dictate.values import Cue, CueKind, Word
 
-NewsKind = Literal["away", "gone", "begin", "end", "revoked", "unheard"]
-_SOUNDED: tuple[CueKind, ...] = ("away", "gone", "begin", "end")
+NewsKind = Literal[
+    "away", "gone", "begin", "end", "pause_on", "pause_off", "missing", "revoked", "unheard"
+]  # fmt: skip
+_TOLD: tuple[CueKind, ...] = ("away", "gone", "begin", "end", "pause_on", "pause_off", "missing")
+
+
+def is_private(cues: Sequence[Cue]) -> bool:
+    """Whether what is said behind these cues is off the record."""
+    return _last(cues, ("private_on", "private_off")) == "private_on"
+
+
+def is_paused(cues: Sequence[Cue]) -> bool:
+    """Whether the notes are paused behind these cues."""
+    return _last(cues, ("pause_on", "pause_off", "begin", "end")) == "pause_on"
+
+
+def _last(cues: Sequence[Cue], kinds: tuple[CueKind, ...]) -> str:
+    return next((c.kind for c in reversed(cues) if c.kind in kinds), "")
 
 
 @dataclass(frozen=True, slots=True)
 class News:
-    """Something the taster is told of. `at_s`: where in the recording it was said."""
+    """Something the taster is told of. `at_s`: where in the recording it was said; `first`: it was not told
+    before, by the quick ear; `ends_pause`: a wine began while the notes were paused."""
 
     kind: NewsKind
     at_s: float
     sure: bool
-
-
-@dataclass(slots=True)
-class _Piece:
-    number: int
-    stretch: Stretch
-    quick: HeardStretch | None = None
-    careful: HeardStretch | None = None
-    withheld: bool = False  # by an earlier session: something in it may have been said off the record
-    private: bool = False  # something in it was said off the record
-
-    @property
-    def unknown(self) -> bool:
-        """Whether it is withheld and not yet heard anew: what it begins is not known."""
-        return self.withheld and self.careful is None
-
-    @property
-    def heard(self) -> HeardStretch:
-        """The best there is of it, its words known by the number of the breath group."""
-        best = self.careful or self.quick or HeardStretch(())
-        return best.with_words(lambda word: replace(word, utterance=self.number))
+    first: bool = True
+    ends_pause: bool = False
 
 
 class Story:
@@ -63,7 +62,7 @@ class Story:
         self._sound = sound
         self._identity = identity
         self.recogniser = recogniser
-        self._pieces: dict[int, _Piece] = {}
+        self._pieces: dict[int, Piece] = {}
         self._from = 0  # number of the first piece of the open wine
         self._cut = 0  # words of that which belong to the wine before
         self._closed: list[Note] = []
@@ -88,36 +87,57 @@ class Story:
 
     @property
     def last_words(self) -> tuple[Word, ...]:
-        """The words of the breath group heard last, nothing of what is private."""
-        for piece in reversed(self._pieces.values()):
+        """The words of the breath group heard last, nothing of what is private or may be."""
+        for piece in reversed([*self._known()]):
+            if piece.private:
+                return ()
             if words := piece.heard.words:
-                return () if piece.private else words
+                return words
         return ()
 
     @property
     def is_private(self) -> bool:
         """Whether what is being said is off the record."""
-        if any(p.unknown or (p.private and p.careful is None) for p in self._pieces.values()):
+        if any(p.private and p.careful is None for p in self._pieces.values()):
             return True
-        cues = [c for c in self.now.cues if c.kind in ("private_on", "private_off")]
-        return bool(cues) and cues[-1].kind == "private_on"
+        return is_private(self.now.cues)
 
-    def withheld(self, number: int) -> bool:
-        """Whether something in a breath group was said off the record, or may have been."""
-        return self._pieces[number].private or all(p.number != number for p in self._known())
+    @property
+    def is_paused(self) -> bool:
+        """Whether the notes are paused."""
+        return is_paused(self.now.cues)
 
-    def add(self, number: int, stretch: Stretch, *, withheld: bool = False) -> None:
-        """A breath group has been said; numbers ascend. `withheld`: it may have been off the record."""
-        self._pieces[number] = _Piece(number, stretch, withheld=withheld)
+    @property
+    def to_hear(self) -> int:
+        """How many breath groups of an earlier session are to be heard anew before it is known what stands
+        behind them."""
+        return sum(p.unknown for p in self._pieces.values())
+
+    def private(self, number: int) -> bool:
+        """Whether something in a breath group was said off the record."""
+        return self._pieces[number].private
+
+    def public(self, number: int) -> HeardStretch | None:
+        """What may be written of a breath group that was heard with care: all but what was said off the
+        record. None where it is not known what that is."""
+        piece = self._pieces[number]
+        if (piece.private and not piece.reduced) or all(p.number != number for p in self._known()):
+            return None
+        return piece.careful
+
+    def add(self, number: int, stretch: Stretch, *, withheld: bool = False, private: bool = False) -> None:
+        """A breath group has been said; numbers ascend. `withheld`: by an earlier session, its words are not
+        known; `private`: because something in it was off the record."""
+        self._pieces[number] = Piece(number, stretch, withheld=withheld, held=private)
 
     def tell(self, number: int, stretch: Stretch, *, heard: HeardStretch) -> None:
         """A breath group of an earlier session, and its final words; `catch_up` comes behind all of them."""
-        self._pieces[number] = _Piece(number, stretch, careful=heard)
+        self._pieces[number] = Piece(number, stretch, careful=heard)
 
     def catch_up(self) -> None:
         """Derive what the breath groups of an earlier session tell; nothing of it is news."""
         self._derive()
-        self._mark_private()
+        self._keep_private()
         self._close()
 
     def hear(self, number: int, heard: HeardStretch, *, sure: bool) -> tuple[News, ...]:
@@ -130,7 +150,7 @@ class Story:
         if not sure and piece.careful is not None:
             return ()
         self._derive()
-        self._mark_private()
+        self._keep_private()
         news = self._news(piece)
         if sure and not heard.words:
             news.append(News("unheard", piece.stretch.start_s, sure=True))
@@ -152,7 +172,7 @@ class Story:
             return None
         return self._derived([HeardStretch(tuple(replace(w, utterance=number) for w in words))])
 
-    def _known(self) -> Iterator[_Piece]:
+    def _known(self) -> Iterator[Piece]:
         """The breath groups up to one that is unknown: from there on all may be off the record."""
         return takewhile(lambda piece: not piece.unknown, self._pieces.values())
 
@@ -162,7 +182,7 @@ class Story:
     def _derived(self, more: Sequence[HeardStretch] = ()) -> Derived:
         heard = [p.heard for p in self._known() if p.number >= self._from]
         if heard and self._cut:
-            heard[0] = _without(heard[0], self._cut)
+            heard[0] = without_first(heard[0], self._cut)
         heard += more
         before = len(self._closed)
         # with its list shut, a glass tasted blind has no name
@@ -185,19 +205,22 @@ class Story:
             note.model_copy(update={"id": f"{self._identity}-{n}"}) for n, note in enumerate(notes, first + 1)
         )
 
-    def _news(self, piece: _Piece) -> list[News]:
+    def _news(self, piece: Piece) -> list[News]:
         """Cues that were not told of before, in this breath group; and those told of that were none."""
         sure = piece.careful is not None
         here = {
             (cue.kind, cue.words[0].utterance): cue
             for cue in self.now.cues
-            if cue.kind in _SOUNDED and cue.words and (cue.kind != "gone" or self.now.gone is not None)
+            if cue.kind in _TOLD and cue.words and (cue.kind != "gone" or self.now.gone is not None)
         }
         news: list[News] = []
         for key, cue in here.items():
             if key[1] == piece.number and not self._told.get(key, False):
-                if key not in self._told or sure:
-                    news.append(News(cue.kind, cue.onset_s, sure))  # type: ignore[arg-type]
+                first = key not in self._told
+                if first or sure:
+                    before = self.now.cues[: self.now.cues.index(cue)]
+                    ends = cue.kind == "begin" and is_paused(before)
+                    news.append(News(cue.kind, cue.onset_s, sure, first, ends))  # type: ignore[arg-type]
                 self._told[key] = sure
         for key in [k for k, was_sure in self._told.items() if k[1] == piece.number and not was_sure]:
             if key not in here and sure:
@@ -219,28 +242,41 @@ class Story:
         self._cut = sum(w.start_s < begun[-1].words[0].start_s for w in words)
         self._derive()
 
-    def _mark_private(self) -> None:
-        """Before a wine is closed: what was said in front of the cue that began the next is gone then."""
-        for number, piece in self._pieces.items():
-            if number >= self._from and (piece.careful or piece.quick):
-                piece.private = any(
-                    _in_span(word, start, end_s=end)
-                    for word in piece.heard.words
-                    for start, end in self.now.private
-                )
+    def _keep_private(self) -> None:
+        """Mark what is off the record, and take it out where it was heard with care. Before a wine is closed:
+        what was said in front of the cue that began the next is gone then."""
+        for piece in [*self._known()]:
+            cut = piece.number < self._from or (piece.number == self._from and self._cut)
+            if cut or piece.reduced or not (piece.careful or piece.quick):
+                continue
+            piece.private = any(in_spans(w, self.now.private) for w in piece.heard.words)
+            if piece.careful is not None:
+                if piece.held and not piece.private:
+                    self._hold(piece)
+                elif piece.private:
+                    self._reduce(piece)
 
+    def _hold(self, piece: Piece) -> None:
+        """It was off the record, and as it is heard now it is not: of its words those count that come behind
+        the way back on the record, if that is heard."""
+        backs = [c for c in self.now.cues if c.kind == "private_off" and c.words[0].utterance == piece.number]
+        words = piece.heard.words
+        kept = [n for n, word in enumerate(words) if backs and word.start_s >= backs[-1].words[0].start_s]
+        piece.careful = only(piece.careful or HeardStretch(()), kept)
+        piece.private = piece.reduced = True
+        self._derive()
 
-def _in_span(word: Word, start_s: float, *, end_s: float) -> bool:
-    """Whether a word is in a span, in part; one of no length at its very end too: it may be what ends it."""
-    if word.start_s == word.end_s:
-        return start_s <= word.start_s <= end_s
-    return word.start_s < end_s and start_s < word.end_s
+    def _reduce(self, piece: Piece) -> None:
+        """Take the words off the record out of a breath group, unless the others alone tell another story."""
+        whole, told = piece.careful or HeardStretch(()), self.now
+        kept = [n for n, word in enumerate(whole.words) if not in_spans(word, told.private)]
+        piece.careful = only(whole, kept)
+        self._derive()
+        piece.reduced = self._tells(told)
+        if not piece.reduced:
+            piece.careful, self.now = whole, told
 
-
-def _without(heard: HeardStretch, count: int) -> HeardStretch:
-    """A breath group without its first words."""
-    again, refused = (
-        tuple(replace(s, first=s.first - count, last=s.last - count) for s in steps if s.first >= count)
-        for steps in (heard.again, heard.refused)
-    )
-    return HeardStretch(heard.words[count:], again, refused)  # what was doubtful was of all its words
+    def _tells(self, told: Derived) -> bool:
+        """Whether what is told now is the same, but for the spans that are off the record."""
+        cues, others = ([(c.kind, c.onset_s) for c in d.cues] for d in (self.now, told))
+        return cues == others and self.now.notes == told.notes

@@ -361,9 +361,9 @@ def segment_words(
 ) -> tuple[Phrase, ...]:
     """Phrases in order of time; they cover the kept words and the cues' words once.
 
-    Words before the first "next wine" are the first note's (talk at the bench, as a rule an
-    aside). What is said while the notes are paused is an aside. Each phrase knows its wine (counted by begin cues, from 0) and whether "strike that" took
-    it back. Time is linear in the number of words.
+    Words before the first "next wine" are the first note's (talk at the bench, as a rule an aside); what is
+    said while the notes are paused is an aside. Each phrase knows its wine (counted by begin cues, from 0)
+    and whether "strike that" took it back. Time is linear in the number of words.
     """
     cutter = _Cutter(table, lexicon)
     events: list[tuple[float, int, Cue | tuple[Word, ...]]] = []

@@ -14,13 +14,17 @@ from hypothesis import strategies as st
 from dictate import note as n
 from dictate.board.board import (
     MISSING_AT,
+    MODE_WORDS,
     NO_WINE,
     PLACES,
     Board,
     Clock,
     as_json,
+    change_line,
     clock_caption,
     clock_figures,
+    is_moving,
+    mode_words,
     rows_of,
     sound_share,
 )
@@ -139,10 +143,10 @@ def test_the_words_within_a_place_are_in_no_order_but_the_alphabet() -> None:
         assert words == sorted(words)
 
 
-@given(st.text(min_size=1), st.text(max_size=20))
-def test_private_words_are_not_in_the_board(said: str, marker: str) -> None:
+@given(st.text(min_size=1), st.text(max_size=20), st.sampled_from(["private", "catching_up"]))
+def test_words_that_are_private_or_may_be_are_not_in_the_board(said: str, marker: str, mode: str) -> None:
     secret = f"SECRET{said}{marker}"
-    made = of(red(), mode="private", last_heard=secret)
+    made = of(red(), mode=mode, last_heard=secret)
     assert made.last_heard == ""
     assert "SECRET" not in json.dumps(as_json(made))
 
@@ -204,6 +208,42 @@ def test_odd_characters_and_numbers_give_clean_json() -> None:
 
 def test_long_words_are_cut() -> None:
     assert len(of(red(), last_heard="word " * 500).last_heard) <= 240
+
+
+def test_how_much_there_is_to_catch_up_with() -> None:
+    assert mode_words(of(red(), mode="catching_up", to_hear=12)) == "catching up, 12 to go"
+    assert mode_words(of(red(), mode="private", to_hear=12)) == "off the record"
+
+
+def test_the_clock_goes_on_while_the_notes_are_paused() -> None:
+    assert [mode for mode in MODE_WORDS if is_moving(of(red(), mode=mode))] == [
+        "listening", "paused", "private", "catching_up",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("change", "line"),
+    [
+        (("palate.acidity", 5.0, 7.5), "mouth acidity: 5 → 7.5"),
+        (("nose.aromas", "violet", None), "nose aromas: violet → nothing"),
+        (("palate.tannin_texture", None, "chalky"), "mouth tannin texture: nothing → chalky"),
+        (("finish.seconds", "clock started", "taken back"), "after seconds: clock started → taken back"),
+        (("wine.vintage", 2018, 2019), "wine vintage: 2018 → 2019"),
+        (("faults", "cork taint", None), "faults: cork taint → nothing"),
+        (("transcript", "very high acid", None), "struck: “very high acid”"),
+    ],
+)
+def test_a_change_is_told_in_words(change: tuple[str, Any, Any], line: str) -> None:
+    field, before, after = change
+    (changed,) = of(red(), changes=[n.Change(when="1", field=field, before=before, after=after)]).changed
+    assert change_line(changed) == line
+    assert as_json(of(red()))["changed"] == []
+    assert as_json(replace(of(red()), changed=(changed,)))["changed"] == [line]
+
+
+def test_a_pause_tells_how_it_ends() -> None:
+    assert "resume the notes" in as_json(of(red(), mode="paused"))["paused"]
+    assert as_json(of(red()))["paused"] == ""
 
 
 @settings(max_examples=40)

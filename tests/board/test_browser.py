@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from dictate.board.board import Clock
+from dictate.board.board import Changed, Clock
 from dictate.board.web import WebView
 from tests.board.boards import board, of, red
 from tests.board.conftest import CHROMIUM
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 ROOT = Path(__file__).parents[2]
+CHANGED = (Changed("mouth acidity", "5", "7.5"), Changed("nose aromas", "violet", ""))
 SIZES = [(360, 740), (1280, 800), (1920, 1080)]
 
 
@@ -108,6 +109,9 @@ def test_the_clock_counts_and_the_text_arrives(
     view.show(board(title="x" * 300, last_heard="y" * 200, problem="z " * 80))
     until(page, "document.querySelector('#problem').textContent !== ''")
     assert sideways(page) <= 0
+    view.show(board(mode="paused", changed=(Changed("x" * 100, "y" * 100, "z " * 50),), notice="n" * 200))
+    until(page, "document.body.dataset.mode === 'paused'")
+    assert sideways(page) <= 0
     assert complaints == []
     page.close()
 
@@ -118,7 +122,10 @@ def test_on_a_tablet_all_is_on_one_screen(
 ) -> None:
     page = opened(browser, view, complaints, viewport={"width": width, "height": height})
     bare = of(red().model_copy(update={"appearance": type(red().appearance)()}), problem="Plug it in.")
-    for made in (board(), board(problem="The disk is full: free some space."), bare, board(ask_missing=True)):
+    for made in (
+        board(), board(problem="The disk is full: free some space."), bare, board(ask_missing=True),
+        board(mode="paused"), board(changed=CHANGED), board(mode="catching_up", to_hear=120),
+    ):  # fmt: skip
         view.show(made)
         page.wait_for_timeout(300)
         assert page.evaluate("document.documentElement.scrollHeight - innerHeight") <= 0
@@ -129,12 +136,47 @@ def test_on_a_tablet_all_is_on_one_screen(
     page.close()
 
 
-def test_a_clock_that_is_paused_stands_still_and_an_unsure_one_says_so(
+def test_paused_is_to_be_read_from_afar_and_goes_again(
+    browser: Browser, view: WebView, complaints: list[str]
+) -> None:
+    page = opened(browser, view, complaints, viewport={"width": 1280, "height": 800})
+    assert not page.is_visible("#paused")
+    view.show(board(mode="paused"))
+    until(page, "document.body.dataset.mode === 'paused'")
+    assert page.is_visible("#paused")
+    size = page.evaluate("parseFloat(getComputedStyle(document.querySelector('#paused strong')).fontSize)")
+    assert size >= 100  # pixels; the rows have 40
+    assert "resume the notes" in (page.text_content("#paused") or "")
+    view.show(board())
+    until(page, "document.body.dataset.mode === 'listening'")
+    assert not page.is_visible("#paused")
+    assert complaints == []
+    page.close()
+
+
+def test_what_a_correction_changed_is_seen_and_goes_again(
     browser: Browser, view: WebView, complaints: list[str]
 ) -> None:
     page = opened(browser, view, complaints)
-    view.show(board(mode="paused", at_s=107.04))
-    until(page, "document.body.dataset.mode === 'paused'")
+    view.show(board(changed=CHANGED, notice="The pause is over: next wine."))
+    until(page, "document.querySelectorAll('#changed li').length === 2")
+    assert [x.text_content() for x in page.locator("#changed li").all()] == [
+        "mouth acidity: 5 → 7.5", "nose aromas: violet → nothing",
+    ]  # fmt: skip
+    assert page.text_content("#notice") == "The pause is over: next wine."
+    view.show(board())
+    until(page, "document.querySelectorAll('#changed li').length === 0")
+    assert page.text_content("#notice") == ""
+    assert complaints == []
+    page.close()
+
+
+def test_a_clock_that_has_ended_stands_still_and_an_unsure_one_says_so(
+    browser: Browser, view: WebView, complaints: list[str]
+) -> None:
+    page = opened(browser, view, complaints)
+    view.show(board(mode="ended", at_s=107.04))
+    until(page, "document.body.dataset.mode === 'ended'")
     page.wait_for_timeout(500)
     assert page.text_content("#figures") == "7.0"
     view.show(board(clock=Clock("stopped", seconds=13.42, sure=False)))
@@ -223,6 +265,7 @@ def test_axe_finds_nothing_serious(
         board(),
         board(ask_missing=True, clock=Clock("stopped", seconds=13.42, sure=False), problem="Plug it in."),
         board(mode="private", clock=Clock()),
+        board(mode="paused", changed=CHANGED, notice="The pause is over."),
         of(None, number=0),
     ):
         view.show(made)

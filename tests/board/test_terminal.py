@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.console import Console
 
-from dictate.board.board import Board, Clock
+from dictate.board.board import HOW_TO_RESUME, Board, Changed, Clock, Mode
 from dictate.board.figures import ROWS, huge, width_of
 from dictate.board.lines import changes, draw
 from dictate.board.terminal import TerminalView
@@ -38,8 +38,12 @@ def test_figures_are_five_rows_and_each_digit_is_another() -> None:
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
 @pytest.mark.parametrize("asking", [False, True])
-def test_it_fits_the_window(width: int, height: int, asking: bool) -> None:
-    long = board(last_heard="word " * 60, problem="do this " * 30, ask_missing=asking, title="t " * 200)
+@pytest.mark.parametrize("mode", ["listening", "paused", "catching_up"])
+def test_it_fits_the_window(width: int, height: int, asking: bool, mode: Mode) -> None:
+    long = board(
+        last_heard="word " * 60, problem="do this " * 30, ask_missing=asking, title="t " * 200, mode=mode,
+        changed=(Changed("mouth acidity", "low " * 40, "7.5"),) * 3, notice="pause " * 40, to_hear=1000,
+    )  # fmt: skip
     lines = draw(long, width=width, height=height, at_s=113.47)
     assert len(lines) <= height
     assert max(line.cell_len for line in lines) <= width
@@ -69,6 +73,41 @@ def test_asked_for_it_shows_what_is_missing_alone() -> None:
     assert "pencil shavings" not in page
     assert "NOTHING IS MISSING." in "\n".join(drawn(of(whole(), ask_missing=True)))
     assert "MISSING" not in "\n".join(drawn(board()))
+
+
+def test_before_the_first_wine_nothing_is_said_to_be_there() -> None:
+    page = "\n".join(drawn(of(None, number=0, ask_missing=True)))
+    assert "NO WINE YET" in page
+    assert "NOTHING IS MISSING" not in page
+    asked = of(None, number=0, ask_missing=True)
+    assert changes(of(None, number=0), asked) == ["No wine yet"]
+
+
+def test_paused_is_to_be_read_from_afar_and_how_to_go_on() -> None:
+    page = "\n".join(drawn(board(mode="paused")))
+    assert huge("PAUSED")[0] in page
+    assert "resume the notes" in page
+    assert huge("13.4")[0] in page  # the clock goes on
+    small = "\n".join(drawn(board(mode="paused"), 50, 12))
+    assert " PAUSED " in small
+    assert huge("PAUSED")[0] not in "\n".join(drawn(board()))
+    assert "GRIP, SUGAR" in "\n".join(drawn(board(mode="paused", ask_missing=True)))
+    assert changes(board(), board(mode="paused")) == [f"paused: {HOW_TO_RESUME}"]
+
+
+def test_what_a_correction_changed_stands_above_all_else() -> None:
+    changed = (Changed("mouth acidity", "5", "7.5"), Changed("nose aromas", "violet", ""))
+    page = drawn(board(changed=changed, notice="The pause is over: next wine."))
+    places = [next(i for i, line in enumerate(page) if text in line) for text in (
+        "THE PAUSE IS OVER", "MOUTH ACIDITY: 5 → 7.5", "NOSE AROMAS: VIOLET → NOTHING", "pencil shavings",
+    )]  # fmt: skip
+    assert places == sorted(places)
+    assert "MOUTH ACIDITY: 5 -> 7.5" in "\n".join(drawn(board(changed=changed), plain=True))
+    told = changes(board(), board(changed=changed, notice="The pause is over."))
+    assert told == [
+        "changed: mouth acidity: 5 -> 7.5", "changed: nose aromas: violet -> nothing", "The pause is over.",
+    ]  # fmt: skip
+    assert changes(board(changed=changed), board()) == []
 
 
 def test_a_large_window_gets_larger_figures() -> None:

@@ -26,8 +26,8 @@ def before(rule: Rule) -> list[str]:
 
 
 def fires(text: str, rule: Rule) -> bool:
-    """Whether exactly this rule fires anywhere in one utterance, the clock running or the notes paused when it
-    needs that."""
+    """Whether exactly this rule fires anywhere in one utterance, the clock running or the notes paused where
+    it needs that."""
     line = Line(said(text), TABLE)
     places = range(len(line.tokens))
     matches = [match_at(line, p, state=needed(rule)) for p in places]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import shutil
 import subprocess
 import sys
@@ -15,6 +16,8 @@ import pytest
 
 from dictate.audio import load_recording
 from dictate.commands import devices, doctor
+from dictate.commands.bench import add_bench_options, to_finish
+from dictate.commands.resume import add_resume_command
 from dictate.listen.devices import Device
 from dictate.listen.microphone import Block, MicrophoneError
 from dictate.recognise import ModelError, Weights
@@ -230,3 +233,22 @@ def test_both_with_a_real_sound_server(tmp_path: Path) -> None:
         examined = ran("doctor", "--device", "virtual_mic", "--to", str(tmp_path)).stdout
         assert "microphone: ok, virtual_microphone\n" in examined
         assert "level: ok, " in examined
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ((), "dictate resume --close tastings/one"),
+        (("--list", "my wines.csv"), "dictate resume --close tastings/one --list 'my wines.csv'"),
+        (("--blind", "--model", "base"), "dictate resume --close tastings/one --blind --model base"),
+        (("--device", "3", "--volume", "0", "--page"), "dictate resume --close tastings/one"),
+    ],
+)
+def test_a_session_is_finished_as_it_was_begun(given: tuple[str, ...], told: str) -> None:
+    parser = argparse.ArgumentParser()
+    add_bench_options(parser)
+    again = to_finish(Path("tastings/one"), parser.parse_args(given))
+    assert again == told
+    close = argparse.ArgumentParser()  # and `resume` takes what it is told
+    add_resume_command(close.add_subparsers())
+    assert close.parse_args(shlex.split(again)[1:]).close

@@ -71,9 +71,11 @@ def test_rhythm_and_direction_tell_them_apart() -> None:
         "next": (),
         "not_understood": (-1, 1),
         "problem": (0, 0),
+        "paused": (0,),
+        "resumed": (1, 1),
     }
     assert len({(rhythm[kind], way[kind]) for kind in KINDS}) == len(KINDS)
-    assert [len(rhythm[kind]) for kind in KINDS] == [2, 2, 1, 3, 3]
+    assert [len(rhythm[kind]) for kind in KINDS] == [2, 2, 1, 3, 3, 2, 3]
     assert sum(rhythm["problem"]) > 1.5 * sum(rhythm["not_understood"])
 
 

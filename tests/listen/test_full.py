@@ -22,7 +22,7 @@ LUNCH = ROOT / "audio_demo" / "after-lunch.flac"
 SCRIPT = """
 set -u
 mount -t tmpfs -o size=720k dictate "$DISK" || exit 99
-"$PYTHON" -m dictate listen --to "$DISK" --volume 0 --model tiny.en --rehearse "$LUNCH" >"$OUT/listen.out" 2>"$OUT/listen.err"
+"$PYTHON" -m dictate listen --to "$DISK" --volume 0 --model tiny.en --list "$OUT/the list.csv" --blind --rehearse "$LUNCH" >"$OUT/listen.out" 2>"$OUT/listen.err"
 echo $? >"$OUT/listen.code"
 cp -r "$DISK" "$OUT/full"
 mount -o remount,size=8m "$DISK"
@@ -57,6 +57,7 @@ def test_a_full_disk_ends_a_session_in_order_and_with_room_it_is_finished(tmp_pa
     if not own_mounts():
         pytest.skip("may not mount a file system of its own")
     (tmp_path / "disk").mkdir()
+    (tmp_path / "the list.csv").write_text("position,producer\n7,Otter Weir\n", "utf-8")
     env = {
         **os.environ, "DISK": str(tmp_path / "disk"), "OUT": str(tmp_path), "LUNCH": str(LUNCH),
         "PYTHON": sys.executable, "DICTATE_HOME": str(tmp_path / "home"), "PYTHONPATH": str(ROOT),
@@ -73,7 +74,9 @@ def test_a_full_disk_ends_a_session_in_order_and_with_room_it_is_finished(tmp_pa
     assert error.startswith("dictate: the disk is full")
     assert "not written: 7, " in error
     (disk_folder,) = (f.name for f in (tmp_path / "full").glob("2*"))
-    assert error.endswith(f"dictate resume --close {tmp_path / 'disk' / disk_folder} once there is room\n")
+    session, wines = tmp_path / "disk" / disk_folder, tmp_path / "the list.csv"
+    begun = f"--list '{wines}' --blind --model tiny.en"  # as it was begun: else notes would say otherwise
+    assert error.endswith(f"dictate resume --close {session} {begun} once there is room\n")
     assert "PROBLEM: the disk is full: recording has stopped; make room" in told("listen.out")
     full, room = tmp_path / "full" / disk_folder, tmp_path / "room" / disk_folder
 

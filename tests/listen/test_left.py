@@ -168,3 +168,17 @@ def test_every_breath_group_is_told_or_heard_anew_and_none_twice(
         if damaged or number in told | secret or group.start_s > left.reached_s:
             covered = sum(max(0, min(s.end_s, group.end_s) - max(s.start_s, group.start_s)) for s in both)
             assert covered > 0.8 * (group.end_s - group.start_s)
+
+
+def test_what_was_private_is_known_to_be_so_and_where_an_older_log_does_not_tell_it_is_taken_so() -> None:
+    at = [Stretch(float(n), n + 0.5) for n in range(1, 5)]
+    events = [
+        HeardEvent(start_s=1, end_s=1.5, withheld=True, private=True),
+        HeardEvent(start_s=2, end_s=2.5, withheld=True, private=False),  # the ear broke down
+        HeardEvent(start_s=3, end_s=3.5, withheld=True),
+        HeardEvent(start_s=4, end_s=4.5, private=True),  # nothing but private words in it
+    ]
+    left = what_was_left(Log((BEGAN, *events)))
+    assert left.untold == (at[0], at[1], at[2])
+    assert left.private == (at[0], at[2])
+    assert left.told == ((at[3], HeardStretch(())),)

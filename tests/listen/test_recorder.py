@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dictate.audio import SourceError, load_recording
-from dictate.listen.recorder import RecordedSound, Recorder
+from dictate.listen.recorder import RecordedSound, Recorder, silent
 
 RATE = 16000
 ROOT = Path(__file__).parents[2]
@@ -75,7 +75,8 @@ def test_it_goes_on_behind_what_is_there(tmp_path: Path, torn: int) -> None:
         file.write(b"\x01" * torn)
     with Recorder(path, go_on=True) as recorder:
         assert recorder.seconds == pytest.approx(1.0 + torn // 2 / RATE)
-        recorder.silence(0.5)
+        for part in silent(0.5):
+            recorder.write(part)
         recorder.write(said)
     there = read(path)
     assert len(there) == RATE + torn // 2 + RATE // 2 + RATE

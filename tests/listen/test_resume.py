@@ -16,6 +16,7 @@ import pytest
 from dictate import cli
 from dictate.audio import SourceError, load_recording
 from dictate.board import Board
+from dictate.listen.capture import NoSource
 from dictate.listen.eventlog import Began, Ended, HeardEvent, read_log
 from dictate.listen.folder import LOG, NOTES, RECORDING, SessionFolder, begin, go_on
 from dictate.listen.recorder import Recorder
@@ -110,7 +111,7 @@ def close(folder: Path) -> int:
 def heard_lines(folder: Path) -> list[int]:
     """The places of the log's lines that tell of breath groups with words."""
     lines = (folder / LOG).read_bytes().splitlines()
-    return [n for n, line in enumerate(lines) if b'"heard"' in line and b'"withheld":false' in line]
+    return [n for n, line in enumerate(lines) if b'"heard"' in line and b'"private":false' in line]
 
 
 def cut_log(folder: Path, line: int, *, torn: int = 20) -> None:
@@ -160,8 +161,37 @@ def test_with_the_log_lost_the_recording_tells_all(session: Path) -> None:
     assert sorted(ids(after).values()) == sorted(ids(before).values())
     # what was said off the record is still in no file but the recording
     everything = (session / LOG).read_text("utf-8") + json.dumps(after)
-    assert any(isinstance(e, HeardEvent) and e.withheld for e in read_log(session / LOG).events)
+    assert any(isinstance(e, HeardEvent) and e.private for e in read_log(session / LOG).events)
     assert "never pay" not in everything.lower()
+
+
+@pytest.mark.model
+def test_while_it_catches_up_the_board_says_so_and_not_that_it_is_off_the_record(session: Path) -> None:
+    before = written(session)
+    cut_log(session, heard_lines(session)[-4])
+    boards: list[Board] = []
+    with go_on(session) as folder:
+        left = folder.left
+        assert left is not None
+        Session(folder, SETTINGS, source=NoSource(), show=boards.append).run()
+    assert {b.mode for b in boards} == {"catching_up", "ended"}
+    assert boards[0].to_hear >= 4
+    assert [b.to_hear for b in boards] == sorted((b.to_hear for b in boards), reverse=True)
+    assert not any(b.last_heard for b in boards if b.mode == "catching_up")
+    assert ids(written(session)) == ids(before)
+
+
+@pytest.mark.model
+def test_what_was_off_the_record_is_not_heard_anew(session: Path) -> None:
+    """Its other words are in the log, so that it stays as private as it was."""
+    private = [e for e in read_log(session / LOG).events if isinstance(e, HeardEvent) and e.private]
+    assert private
+    assert not any(e.withheld for e in private)
+    with go_on(session) as folder:
+        left = folder.left
+        assert left is not None
+        assert {e.stretch for e in private} <= {stretch for stretch, _ in left.told}
+        assert left.untold == left.private == ()
 
 
 @pytest.mark.model

@@ -41,6 +41,12 @@ class Teller:
         return news + list(self.story.hear(self.number, heard(text, start_s), sure=True))
 
 
+def in_the_log(story: Story, number: int) -> str | None:
+    """What may be written of a breath group."""
+    public = story.public(number)
+    return None if public is None else " ".join(w.text for w in public.words)
+
+
 def kinds(news: list[News]) -> list[tuple[str, bool]]:
     return [(n.kind, n.sure) for n in news]
 
@@ -148,14 +154,16 @@ def test_what_is_off_the_record_is_withheld_and_not_shown() -> None:
     teller.say("off the record")
     assert teller.story.is_private
     teller.say("the buyer is a fool")
-    assert teller.story.withheld(2)
+    assert in_the_log(teller.story, 2) == ""
+    assert teller.story.private(2)
     assert teller.story.last_words == ()
     assert teller.story.open is not None
     assert "fool" not in teller.story.open.model_dump_json()
     teller.say("back on the record")
     assert not teller.story.is_private
     teller.say("lime on the nose")
-    assert not teller.story.withheld(4)
+    assert in_the_log(teller.story, 4) == "lime on the nose"
+    assert not teller.story.private(4)
     assert teller.story.last_words[0].text == "lime"
 
 
@@ -165,7 +173,8 @@ def test_private_words_in_one_breath_with_the_next_wine_are_withheld_too() -> No
     teller.say("off the record")
     teller.say("he is a fool. Back on the record. Next wine, number two, Gamay")
     assert len(teller.story.closed) == 1
-    assert teller.story.withheld(2)
+    assert in_the_log(teller.story, 2) == "Back on the record. Next wine, number two, Gamay"
+    assert teller.story.private(2)
     assert teller.story.last_words == ()
     assert teller.story.open is not None
     assert teller.story.open.wine.position == 2
@@ -228,9 +237,15 @@ def test_what_is_heard_anew_takes_its_place() -> None:
 def test_until_what_is_withheld_is_heard_anew_nothing_is_shown() -> None:
     """It may have begun private speech that goes on."""
     story = told(without=(5,))
-    assert story.is_private
+    assert story.to_hear == 1
+    assert not story.is_private  # that is not known
+    story.add(6, Stretch(31.0, 34.0))
+    story.hear(6, heard("smoke on the nose", 31.0), sure=False)
+    assert "smoke" not in [w.text for w in story.last_words]
     story.hear(5, heard("cherry on the nose", 26.0), sure=True)
+    assert story.to_hear == 0
     assert not story.is_private
+    assert "smoke" in [w.text for w in story.last_words]
     story = told(without=(5,))
     story.hear(5, heard("off the record", 26.0), sure=True)
     assert story.is_private
@@ -240,13 +255,13 @@ def test_behind_what_is_withheld_nothing_is_told_before_that_is_heard_anew() -> 
     story = told(without=(5,))
     story.add(6, Stretch(31.0, 34.0))
     assert story.hear(6, heard("smoke on the nose", 31.0), sure=False) == ()
-    assert story.withheld(6)
+    assert in_the_log(story, 6) is None
     assert story.open is not None
     assert "smoke" not in story.open.model_dump_json()
     place = Recording(path="a.wav", sha256="0" * 64, start_s=0, end_s=120)
     assert "smoke" not in "".join(note.model_dump_json() for note in story.final(place))
     story.hear(5, heard("off the record", 26.0), sure=True)
-    assert story.withheld(6)
+    assert story.private(6)
     assert "smoke" not in story.open.model_dump_json()
     story.hear(5, heard("cherry on the nose", 26.0), sure=True)
     assert "smoke" in story.open.model_dump_json()
@@ -259,7 +274,7 @@ def test_a_private_word_of_no_length_is_withheld_though_it_is_the_last() -> None
     teller.add()
     lone = Word("fool", teller.story.now.private[-1][1] + 4.0, teller.story.now.private[-1][1] + 4.0)
     teller.story.hear(2, HeardStretch((lone,)), sure=True)
-    assert teller.story.withheld(2)
+    assert in_the_log(teller.story, 2) in (None, "")
 
 
 def test_tasted_blind_the_list_speaks_at_the_end_alone() -> None:
@@ -273,3 +288,110 @@ def test_tasted_blind_the_list_speaks_at_the_end_alone() -> None:
     (note,) = story.final(place)
     assert note.wine.producer is not None
     assert (note.wine.producer.text, note.wine.producer.source) == ("Otter Weir", "listed")
+
+
+def secret(story: Story) -> bool:
+    """Whether the secret is anywhere in what is told."""
+    notes = (*story.closed, *((story.open,) if story.open else ()))
+    return any("fool" in n.model_dump_json() for n in notes) or "fool" in repr(story.last_words)
+
+
+def test_of_a_breath_partly_off_the_record_the_other_words_are_logged_and_tell_the_same() -> None:
+    teller = Teller()
+    lines = (
+        "next wine, number one", "high acid. Off the record, he is a fool", "a fool indeed",
+        "and broke. Back on the record, lime on the nose", "no tannin",
+    )  # fmt: skip
+    for line in lines:
+        teller.say(line)
+    assert not secret(teller.story)
+    assert [in_the_log(teller.story, n) for n in range(1, 5)] == [
+        "high acid. Off the record,", "", "Back on the record, lime on the nose", "no tannin",
+    ]  # fmt: skip
+    again = Story(Settings(), SILENCE, identity="tasting", recogniser="test")
+    for number in range(len(lines)):
+        public = teller.story.public(number)
+        assert public is not None
+        again.tell(number, Stretch(1.0 + 5 * number, 4.0 + 5 * number), heard=public)
+    again.catch_up()
+    assert again.open == teller.story.open
+    assert again.settled
+
+
+def test_off_the_record_when_the_session_broke_off_it_still_is_when_it_goes_on() -> None:
+    teller = Teller()
+    for line in ("next wine, number one", "high acid. Off the record, he is a fool"):
+        teller.say(line)
+    again = Story(Settings(), SILENCE, identity="tasting", recogniser="test")
+    for number in range(2):
+        public = teller.story.public(number)
+        assert public is not None
+        again.tell(number, Stretch(1.0 + 5 * number, 4.0 + 5 * number), heard=public)
+    again.catch_up()
+    assert again.is_private
+    again.add(2, Stretch(11.0, 14.0))
+    again.hear(2, heard("a fool indeed", 11.0), sure=True)
+    assert in_the_log(again, 2) == ""
+    assert not secret(again)
+
+
+def test_what_was_known_to_be_private_stays_so_though_it_is_heard_otherwise() -> None:
+    story = Story(Settings(), SILENCE, identity="tasting", recogniser="test")
+    story.tell(0, Stretch(1.0, 4.0), heard=heard("next wine, number one", 1.0))
+    story.add(1, Stretch(6.0, 9.0), withheld=True, private=True)
+    story.add(2, Stretch(11.0, 14.0), withheld=True, private=True)
+    story.add(3, Stretch(16.0, 19.0), withheld=True, private=True)
+    story.add(4, Stretch(21.0, 24.0), withheld=True)  # the ear had broken down: nothing is known of it
+    story.catch_up()
+    story.hear(1, heard("of course the wreck heard he is a fool", 6.0), sure=True)
+    story.hear(2, heard("a fool, back on the record, lime on the nose", 11.0), sure=True)
+    story.hear(3, heard("off the record, a fool. Back on the record, smoke", 16.0), sure=True)
+    story.hear(4, heard("no tannin", 21.0), sure=True)
+    assert [in_the_log(story, n) for n in range(1, 5)] == [
+        "", "back on the record, lime on the nose", "off the record, Back on the record, smoke", "no tannin",
+    ]  # fmt: skip
+    assert [story.private(n) for n in range(1, 5)] == [True, True, True, False]
+    assert not secret(story)
+    assert story.open is not None
+    assert [a.term for a in story.open.nose.aromas] == ["lime", "smoke"]
+
+
+def test_where_the_public_words_alone_tell_another_story_none_is_logged() -> None:
+    """The recogniser ran the cue into what came behind it, so the word is private, and the cue with it."""
+    teller = Teller()
+    teller.say("next wine, number one")
+    teller.say("off the record-he is a fool")
+    assert in_the_log(teller.story, 1) in (None, "off the")
+    assert teller.story.private(1)
+    teller.say("a fool indeed")
+    assert not secret(teller.story)
+    if in_the_log(teller.story, 1) is not None:
+        assert teller.story.is_private
+
+
+def test_a_pause_is_told_and_ended_by_the_next_wine() -> None:
+    teller = Teller()
+    teller.say("next wine, number one, Riesling")
+    assert kinds(teller.say("pause the notes")) == [("pause_on", False), ("pause_on", True)]
+    assert teller.story.is_paused
+    teller.say("high acidity")
+    assert teller.story.open is not None
+    assert teller.story.open.palate.acidity is None
+    assert kinds(teller.say("resume the notes")) == [("pause_off", False), ("pause_off", True)]
+    assert not teller.story.is_paused
+    teller.say("pause the notes")
+    news = teller.say("next wine, number two")
+    assert [(n.kind, n.sure, n.first, n.ends_pause) for n in news] == [
+        ("begin", False, True, True), ("begin", True, False, True),
+    ]  # fmt: skip
+    assert not teller.story.is_paused
+    assert not any(n.ends_pause for n in teller.say("next wine, number three"))
+
+
+def test_what_is_missing_is_asked_once_and_no_value() -> None:
+    teller = Teller()
+    teller.say("next wine, number one")
+    news = teller.say("what's missing?")
+    assert [(n.kind, n.sure, n.first) for n in news] == [("missing", False, True), ("missing", True, False)]
+    assert teller.story.open is not None
+    assert teller.story.open.remarks == []

@@ -11,6 +11,7 @@ let ahead = 0; // recording milliseconds minus this page's, as known best
 let heardFromMs = performance.now();
 let events = null;
 let ended = false;
+let changed = ""; // the changes shown
 
 function put(id, text) {
   // only what changed: a screen reader would say it again
@@ -89,7 +90,8 @@ function keepTime(age_s) {
 
 function shape(of) {
   // what the room for the note, or what stands in it, hangs on
-  return JSON.stringify([of.rows, of.begun, of.ask_missing, of.problem, of.title, of.heading, of.mode]);
+  return JSON.stringify([of.rows, of.begun, of.ask_missing, of.problem, of.title, of.heading, of.mode, of.changed,
+    of.notice]);
 }
 
 function show(data) {
@@ -105,6 +107,13 @@ function show(data) {
   put("heard", board.last_heard ? `“${board.last_heard}”` : "");
   put("problem", board.problem);
   put("caption", board.clock.caption);
+  put("notice", board.notice);
+  put("resume", board.paused);
+  at("paused").hidden = !board.paused;
+  if (changed !== board.changed.join("\n")) {
+    changed = board.changed.join("\n");
+    at("changed").replaceChildren(...board.changed.map((line) => element("li", line)));
+  }
   at("clock").dataset.state = board.clock.state;
   at("clock").dataset.sure = String(board.clock.sure);
   at("sound").hidden = board.sound === null;
@@ -112,7 +121,7 @@ function show(data) {
   at("asked").hidden = !board.ask_missing;
   const rows = board.begun ? board.rows : [];
   const missing = rows.some((row) => row.missing.length);
-  put("asked", missing ? "Still missing" : "Nothing is missing");
+  put("asked", !board.begun ? "No wine yet" : missing ? "Still missing" : "Nothing is missing");
   if (!counting || board.clock.state !== "running") showClock();
   if (before !== shape(board)) {
     showRows(rows);
