@@ -36,6 +36,7 @@ def add_library_command(commands: argparse._SubParsersAction[Any]) -> None:
         return made
 
     command("check", _check, told="is the file whole, is each note readable, is each recording there?")
+    command("rebuild", _rebuild, told="derive anew what notes are found by")
     backup = command("backup", _backup, told="copy the library now")
     backup.add_argument("file", nargs="?", type=Path, metavar="FILE", help="(default: beside the library)")
     command("backups", _backups, told="which backups there are")
@@ -137,11 +138,20 @@ def _check(options: argparse.Namespace) -> int:
         show_lines(["Tell where recordings were moved with: dictate library recordings FOLDER"])
     if problems:
         backup = newest_backup(library_path(options))
-        newest = f"the newest backup is {backup.name}" if backup else "there is no backup"
+        newest = f"backup: {backup.name}" if backup else "there is no backup"
         where = f"{library_path(options)}: wrong in {len(problems)} places"
-        tell(f"{where}; {newest}; take one with: dictate library restore FILE")
+        cure = (
+            "dictate library rebuild if it is only of what notes are found by, else dictate library restore"
+        )
+        tell(f"{where}; {cure} ({newest})")
         return FAILED
     show_lines([f"{library_path(options)}: {_notes(total)}, all well"])
+    return DONE
+
+
+def _rebuild(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        show_lines([f"{_notes(library.rebuild_index())}, found anew by what they say"])
     return DONE
 
 
