@@ -22,6 +22,8 @@ _GUESS = compile_any(
         "maybe|perhaps", "may be", "guessing", "i 'd go", "my money", "if i had to",
     ]
 )  # fmt: skip
+_ARTICLES = frozenset(["a", "an", "this"])
+_COMPARED = frozenset("like than of as not almost nearly from".split())
 _MEANT = compile_any(["i said|put … ,? i meant|mean"])
 # what may stand in the clause of a style that is named by itself
 _BESIDE_STYLE = frozenset(
@@ -204,12 +206,25 @@ def _style_named(parsed: Parsed) -> Iterator[Reading]:
                 yield parsed.reading("wine.style", style.term, first=mention.first, last=mention.last)
 
 
+def _a_rose(parsed: Parsed, place: int) -> bool:
+    """Whether "rosé" at a place names the glass ("a pale rosé", "for a rosé"): written so it is a noun, where
+    "white" and "red" need their "wine". Not one that it is compared with ("like a rosé")."""
+    if not parsed.tokens[place].accented:
+        return False
+    first, _ = parsed.clause_at(place)
+    before = [t.text for t in parsed.tokens[max(first, place - 4) : place]]
+    articles = [i for i, text in enumerate(before) if text in _ARTICLES]
+    return bool(articles) and not _COMPARED & set(before[: articles[-1]][-1:])
+
+
 def _colour_named(parsed: Parsed) -> Iterator[Reading]:
     for mention in parsed.mentions:
         colour = mention.of("colour")
         then = parsed.tokens[mention.last].text if mention.last < len(parsed.tokens) else ""
         before = parsed.tokens[mention.first - 1].text if mention.first else ""
         named = then == "wine" or parsed.tokens[mention.last - 1].text == "wine"
+        if colour and not named and colour.term == "rosé" and _a_rose(parsed, mention.first):
+            yield parsed.reading("wine.colour", colour.term, first=mention.first, last=mention.last)
         if colour and named and before in ("a", "an", "is", "'s") and colour.term != "red":
             yield parsed.reading(
                 "wine.colour", colour.term, first=mention.first, last=mention.last + (then == "wine")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from dictate.language.tokens import Token
+from dictate.language.tokens import Token, accented_pieces
 from dictate.lexicon.entries import Entry, Lexicon, match_key
 
 
@@ -61,10 +61,22 @@ def _longest(tokens: Sequence[Token], keys: Sequence[str], lexicon: Lexicon, pla
         inner = tokens[place : place + size - 1]
         if any(t.pause in (".", "?", "!", ";") or (t.pause and size < 3) for t in inner):
             continue
+        meant = _in_accent(entries, tokens[place : place + size])
         return Mention(
-            place, place + size, _in_number(entries, tokens[place + size - 1], keys[place + size - 1])
+            place, place + size, _in_number(meant, tokens[place + size - 1], keys[place + size - 1])
         )
     return None
+
+
+def _in_accent(entries: tuple[Entry, ...], tokens: Sequence[Token]) -> tuple[Entry, ...]:
+    """Who writes an accent means the word that has it: "rosé" is a colour and no flower. One without may be
+    either, for few write them."""
+    accents = {t.accented for t in tokens if t.accented}
+    if not accents or len(entries) < 2:
+        return entries
+    return (
+        tuple(e for e in entries if any(accents <= set(accented_pieces(said)) for said in e.said)) or entries
+    )
 
 
 def _in_number(entries: tuple[Entry, ...], last: Token, key: str) -> tuple[Entry, ...]:

@@ -33,6 +33,7 @@ class Token:
     pause: str = ""  # the punctuation right behind it: "", ",", ".", "?", "!", ":", ";", "–"
     before: str = ""  # where figures or money are written: what the word has in front of it, "$", "'", "/"
     behind: str = ""  # and behind its last piece, "€", "+"
+    accented: str = ""  # as it was written, in lower case, where that has accents: "rosé" is no rose
 
 
 @lru_cache(maxsize=65536)
@@ -66,6 +67,16 @@ def _split(text: str) -> tuple[tuple[str, ...], str, tuple[str, ...], str]:
     return tuple(pieces), pause, tuple(signs), folded[end : rest.start() if rest else None].strip()
 
 
+@lru_cache(maxsize=4096)
+def accented_pieces(text: str) -> tuple[str, ...]:
+    """The pieces of a written word with their accents, in lower case; () where it has none."""
+    if text.isascii():
+        return ()
+    whole = unicodedata.normalize("NFC", text.translate(_APOSTROPHES)).lower()
+    pieces = tuple(_PART.findall(whole))
+    return pieces if any(fold(piece) != piece for piece in pieces) else ()
+
+
 def split_word(text: str) -> tuple[tuple[str, ...], str]:
     """The folded pieces of one written word and the punctuation behind it.
 
@@ -96,10 +107,13 @@ def tokenise(words: Sequence[Word]) -> tuple[Token, ...]:
             if pause and tokens and not tokens[-1].pause:
                 tokens[-1] = replace(tokens[-1], pause=pause)
             continue
+        accents = accented_pieces(word.text)
         for place, piece in enumerate(pieces):
             ends = place == len(pieces) - 1
             before = signs[place] if signs else ""
-            tokens.append(Token(piece, index, pause if ends else "", before or money, behind if ends else ""))
+            written = accents[place] if len(accents) == len(pieces) and accents[place] != piece else ""
+            stop, sign = (pause, behind) if ends else ("", "")
+            tokens.append(Token(piece, index, stop, before or money, sign, written))
             money = ""
     return tuple(tokens)
 
