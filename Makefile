@@ -7,7 +7,7 @@ CORPUS ?= audio_demo
 .PHONY: demo test bench lint system
 
 demo: $(VENV)/.for-demo
-	$(VENV)/bin/dictate note audio_demo/*.flac audio_demo/*.opus --to out/demo
+	$(VENV)/bin/dictate note audio_demo/*.flac audio_demo/*.opus --to out/demo --no-library
 
 test: system $(VENV)/.for-test
 	$(VENV)/bin/python -m pytest

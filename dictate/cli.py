@@ -19,13 +19,18 @@ from dictate.commands import FAILED, STOPPED
 from dictate.commands.compare import add_compare_command
 from dictate.commands.devices import add_devices_command
 from dictate.commands.doctor import add_doctor_command
+from dictate.commands.edit import add_edit_command
+from dictate.commands.find import add_find_command
+from dictate.commands.library import add_library_command
 from dictate.commands.listen import add_listen_command
 from dictate.commands.note import add_note_command
 from dictate.commands.plan import add_plan_command
 from dictate.commands.publish import add_publish_command
 from dictate.commands.resume import add_resume_command
 from dictate.commands.words import add_words_command
+from dictate.find import QueryError
 from dictate.lexicon import LexiconError
+from dictate.library import LibraryError
 from dictate.personal.sheet import SheetError
 from dictate.personal.words import WordsError
 from dictate.show import make_output_safe, silence_output, tell
@@ -61,6 +66,9 @@ def _parser() -> argparse.ArgumentParser:
     add_listen_command(commands)
     add_resume_command(commands)
     add_words_command(commands)
+    add_find_command(commands)
+    add_edit_command(commands)
+    add_library_command(commands)
     add_publish_command(commands)
     add_plan_command(commands)
     add_compare_command(commands)
@@ -99,7 +107,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         tell(_os_error_line(error, options.command))
         silence_output()
         return FAILED
-    except (WordsError, SheetError, LexiconError) as error:
+    except (WordsError, SheetError, LexiconError, LibraryError, QueryError) as error:
         tell(str(error))
         return FAILED
     return code

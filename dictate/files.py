@@ -11,8 +11,15 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+import platformdirs
+
 from dictate.export import as_markdown, file_name
 from dictate.note import Note, as_document
+
+
+def data_folder() -> Path:
+    """Where the taster's own data lie: DICTATE_HOME, else what the system has for it. It need not exist."""
+    return Path(os.environ.get("DICTATE_HOME") or platformdirs.user_data_dir("dictate", appauthor=False))
 
 
 def notes_as_json(notes: list[Note]) -> str:

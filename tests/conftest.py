@@ -72,9 +72,11 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 
 @pytest.fixture(autouse=True)
 def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty place for a taster's own words: those of whoever runs the tests are no part of them."""
+    """An empty place for a taster's own words and library: those of whoever runs the tests are no part
+    of them."""
     home = tmp_path_factory.mktemp("home") / "dictate"
     monkeypatch.setenv("DICTATE_HOME", str(home))
+    monkeypatch.delenv("DICTATE_LIBRARY", raising=False)
     return home
 
 

@@ -11,8 +11,8 @@ import pytest
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
 ROOMS = (
-    "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "language",
-    "phonetics",
+    "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "form",
+    "language", "phonetics",
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
@@ -25,6 +25,7 @@ ALSO = {
     "assemble": {"dictate.note", "dictate"},  # it gives notes
     "compare": {"dictate.note", "dictate.export", "dictate.csvsafe"},  # it takes notes, and shows them
     "repair": {"dictate.phonetics"},
+    "form": {"dictate.note"},  # it writes notes as text and reads them
     "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
     "plan": {"dictate.csvtext"},
 }
@@ -48,8 +49,9 @@ FROM_ROOMS = {
         ("dictate.cues", "plain"),
         ("dictate.cues", "without_fillers"),
     },
-    # the library makes SQL of the tree of a query
+    # the library makes SQL of the tree of a query, and keeps what a hand put right
     "library": {
+        ("dictate.form", "keep_corrections"),
         ("dictate.find", "NUMBERS"),
         ("dictate.find", "TEXTS"),
         ("dictate.find", "All"),
@@ -62,6 +64,8 @@ FROM_ROOMS = {
     },
     # what reads slices of a recording stands for its samples
     "listen": {("dictate.cues", "Samples")},
+    # what draws a comparison takes what is to be seen
+    "pictures": {("dictate.compare.sheet", name) for name in ("Column", "Mark", "Row", "Sheet")},
 }
 EDGE_MODULES = set(
     """os sys io pathlib time logging random secrets socket subprocess shutil tempfile urllib http requests
@@ -230,7 +234,7 @@ def rooms_reached(text: str, edge: str) -> list[str]:
     ]
 
 
-OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library")
+OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library", "pictures")
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)

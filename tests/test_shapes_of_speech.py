@@ -3,6 +3,8 @@ of a content gives the same values as the well written one. "/" parts breaths.""
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -141,3 +143,39 @@ def test_another_content_gives_other_values() -> None:
 def test_alcohol_by_volume_is_no_warmth_and_takes_none_away(text: str, plain: str) -> None:
     """The note has no field for it (`tests/note/contract_fields.txt`): it stays a remark."""
     assert note_of(f"on the palate, dry / {text}") == note_of(f"on the palate, dry / {plain or 'hmm'}")
+
+
+CASES = json.loads((Path(__file__).parent / "cases" / "extract" / "notes.json").read_text(encoding="utf-8"))
+
+
+def _plain(value: Any) -> Any:
+    """A value of a note without its kind; a fault that is not certain has a question mark."""
+    if isinstance(value, list):
+        return sorted(map(_plain, value))
+    if not isinstance(value, dict):
+        return value
+    kept = next(value[name] for name in ("level", "points", "year", "term", "text") if name in value)
+    return f"{kept}?" if value.get("certain") is False else kept
+
+
+def _held(note: dict[str, Any], path: str) -> Any:
+    section, _, name = path.partition(".")
+    return _plain(note.get(section, {}).get(name) if name else note.get(section, []))
+
+
+def _fits(want: Any, got: Any) -> bool:
+    if isinstance(want, list) and want and isinstance(want[0], int | float):
+        return isinstance(got, int | float) and want[0] <= got <= want[1]
+    return bool((got or []) == sorted(want) if isinstance(want, list) else got == want)
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda c: f"{c['class']}: {c['text']}")
+def test_a_note_holds_what_its_breaths_mean_together(case: dict[str, Any]) -> None:
+    """`holds`: fields and what they hold, None and [] for nothing; of a level perhaps an interval."""
+    note = note_of(case["text"])
+    got = {path: _held(note, path) for path in case["holds"]}
+    assert {path: got[path] for path, want in case["holds"].items() if not _fits(want, got[path])} == {}
+
+
+def test_each_class_of_meaning_has_a_case_that_only_looks_like_it() -> None:
+    assert {c["class"] for c in CASES} == {c["class"] for c in CASES if c["counter"]}

@@ -91,7 +91,7 @@ class Draft:
         value = self.values.get(reading.field)
         if reading.rule == _SELF_REPAIR:
             self.slips[reading.field] = reading
-        elif isinstance(value, Term) and fold(value.term) == fold(str(reading.value)):
+        elif isinstance(value, Term | Text) and fold(str(_plain(value))) == fold(str(reading.value)):
             del self.values[reading.field]
             self.fed.add(reading.phrase)
             self.steps[reading.field, ""].append((reading, None))

@@ -6,15 +6,17 @@ import argparse
 import shlex
 import signal
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dictate.commands import DONE, FAILED
 from dictate.commands.doctor import device_option
+from dictate.commands.keep import add_keep_options
 from dictate.commands.note import wines_on
 from dictate.export import wine_title
+from dictate.note import Note
 from dictate.personal.store import load_words
 from dictate.settings import Settings
 from dictate.show import show_closing, show_lines, show_note, tell
@@ -42,6 +44,7 @@ def add_bench_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--volume", type=_volume, default=0.3, metavar="0..1", help="of the short sounds, 0 for none (0.3)"
     )
+    add_keep_options(command)
     command.add_argument("--page", action="store_true", help="show the bench view as a page on this computer")
     command.add_argument(
         "--bench-address", metavar="ADDRESS", help="... and to a tablet, by this address of this computer"
@@ -67,7 +70,7 @@ def settings_of(options: argparse.Namespace) -> Settings:
 
 
 def to_finish(session: Path, options: argparse.Namespace) -> str:
-    """The command that finishes a session as it was begun: with its list, its weights, and blind."""
+    """The command that finishes a session as it was begun: its list, weights and library, and blind."""
     words = ["dictate", "resume", "--close", str(session)]
     if options.list is not None:
         words += ["--list", str(options.list)]
@@ -75,6 +78,10 @@ def to_finish(session: Path, options: argparse.Namespace) -> str:
         words.append("--blind")
     if options.model is not None:
         words += ["--model", options.model]
+    if options.library is not None:
+        words += ["--library", str(options.library)]
+    if options.no_library:
+        words.append("--no-library")
     return shlex.join(words)
 
 
@@ -110,10 +117,11 @@ def run_session(
     source: Source,
     volume: float,
     page: WebView | None,
+    keep: Callable[[Sequence[Note]], Sequence[Note]],
     again: str,
 ) -> int:
-    """Listens until the taster ends it, shows the notes; returns the exit code. `again`: the command that
-    finishes the session where this one cannot."""
+    """Listens until the taster ends it, keeps (`keep`: in the library) and shows the notes; returns the exit
+    code. `again`: the command that finishes the session where this one cannot."""
     from dictate.board.terminal import TerminalView
     from dictate.listen.earcons import EarconPlayer
     from dictate.listen.session import Session
@@ -132,8 +140,9 @@ def run_session(
         with _stopped_by_signals(session.stop):
             notes = session.run()
     unwritten = {note.id for note in session.unwritten}
-    for note in notes:
+    for made, note in zip(notes, keep(notes), strict=True):
         if note.id not in unwritten:
+            _write_corrected(made, note, folder=folder)
             where = f"{folder.files[note.id][0]} and .md"
             show_note(note, where=where, year=folder.began.year)
     show_closing(notes)
@@ -144,6 +153,16 @@ def run_session(
     room = " once there is room" if session.is_full else ""
     tell(f"{session.failure}{not_written}; then: {again}{room}")
     return FAILED
+
+
+def _write_corrected(made: Note, kept: Note, *, folder: SessionFolder) -> None:
+    """What a hand put right in the library goes into the session's file too."""
+    if kept == made:
+        return
+    try:
+        folder.write(kept)
+    except OSError as error:
+        tell(f"{folder.path}: {error.strerror}; your corrections are in the library, not in the note's file")
 
 
 def _shown(show: Callable[[Board], None], page: WebView | None) -> Callable[[Board], None]:

@@ -7,14 +7,13 @@ import csv
 import io
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from dictate.audio.dated import recorded_year
-from dictate.commands import DONE, FAILED
+from dictate.commands import DONE, FAILED, SOME_FAILED
+from dictate.commands.named import notes_named
 from dictate.compare import (
     Comparison,
     as_document,
@@ -27,7 +26,7 @@ from dictate.compare import (
     compare_years,
 )
 from dictate.files import write_file
-from dictate.note import Note, read_note
+from dictate.note import Note
 from dictate.pictures import ENDINGS, PictureError, draw_sheet
 from dictate.show import columns_across, show_lines, show_table, tell
 
@@ -66,75 +65,59 @@ def add_compare_command(commands: argparse._SubParsersAction[Any]) -> None:
 
 
 def run_compare(options: argparse.Namespace) -> int:
-    """Compare, print, draw; the exit code."""
+    """Compare, print, draw; the exit code. Raises OSError where the picture cannot be written."""
+    problems: list[str] = []
     try:
-        if options.one_wine and not (options.years or options.repeats):
-            raise NotesError("--one-wine goes with --years or --repeats")
-        if options.plot and options.plot.suffix.lower() not in ENDINGS:
-            raise PictureError(f"{options.plot}: a picture is .svg or .png; give such a name to --plot")
-        if options.plot and not options.plot.parent.is_dir():
-            folder = options.plot.parent
-            raise PictureError(f"{folder}: no such folder; make it, or give another name to --plot")
-        comparison = _compared(options)
+        _check(options)
+        comparison = _compared(options, problems)
         picture = None
         if options.plot:  # before anything is printed: what cannot be drawn is told first
             picture = draw_sheet(as_sheet(comparison), options.plot.suffix.lower())
     except (NotesError, PictureError) as error:
-        tell(str(error))
+        for line in (*problems, str(error)):
+            tell(line)
         return FAILED
+    for line in problems:
+        tell(line)
     _show(comparison, options.form)
     if picture is not None:
         write_file(picture, options.plot)
         if options.form == "table":
             show_lines([f"Picture: {options.plot}"])
-    return DONE
+    return SOME_FAILED if problems else DONE
 
 
-def notes_named(names: Iterable[str]) -> list[Note]:
-    """The notes that the words given on the command line name: note files, and folders of them (their own
-    .json files, not those of folders in them). Raises NotesError."""
-    found: list[Note] = []
-    for name in names:
-        path = Path(name)
-        if path.is_dir():
-            inside = sorted(path.glob("*.json"))
-            if not inside:
-                raise NotesError(f"{name}: no notes (.json) in this folder; give the one they went to")
-            found += [_read(file) for file in inside]
-        elif path.exists():
-            found.append(_read(path))
-        else:
-            raise NotesError(f"{name}: no such file or folder; give note files or a folder of them")
-    return found
+def _check(options: argparse.Namespace) -> None:
+    if options.one_wine and not (options.years or options.repeats):
+        raise NotesError("--one-wine goes with --years or --repeats")
+    if options.plot and options.plot.suffix.lower() not in ENDINGS:
+        raise PictureError(f"{options.plot}: a picture is .svg or .png; give such a name to --plot")
+    if options.plot and not options.plot.parent.is_dir():
+        folder = options.plot.parent
+        raise PictureError(f"{folder}: no such folder; make it, or give another name to --plot")
 
 
-def _read(path: Path) -> Note:
-    try:
-        document = json.loads(path.read_text(encoding="utf-8"))
-    except (ValueError, RecursionError):
-        raise NotesError(f"{path}: not a note (no JSON); give the .json files of dictate note") from None
-    if not isinstance(document, dict):
-        raise NotesError(f"{path}: not a note; give the .json files of dictate note")
-    try:
-        return read_note(document)
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(map(str, first["loc"])) or "note"
-        raise NotesError(f"{path}: {place}: {first['msg']}; mend it, or write the note anew") from None
-    except ValueError as error:
-        raise NotesError(f"{path}: {error}") from None
-
-
-def _compared(options: argparse.Namespace) -> Comparison:
+def _compared(options: argparse.Namespace, problems: list[str]) -> Comparison:
+    """The comparison asked for; what of the notes could not be used goes to `problems`. Raises NotesError."""
     if options.tasters:
-        by_taster = {name: notes_named(places) for name, places in _tasters(options.notes).items()}
-        if len(by_taster) < 2:
+        places = _tasters(options.notes)
+        if len(places) < 2:
             raise NotesError("--tasters needs two folders at least, one a taster; or NAME=FOLDER for each")
-        return compare_tasters(by_taster)
-    notes = notes_named(options.notes)
+        return compare_tasters({name: _notes(of, problems) for name, of in places.items()})
+    notes = _notes(options.notes, problems)
     if options.years:
         return compare_years(notes, tasted=_tasted(notes), one_wine=options.one_wine)
     return compare_repeats(notes, one_wine=options.one_wine) if options.repeats else compare_notes(notes)
+
+
+def _notes(names: Sequence[str], problems: list[str]) -> tuple[Note, ...]:
+    named = notes_named(map(Path, names))
+    problems += named.problems
+    if not named.notes:
+        raise NotesError(
+            f"{', '.join(names)}: no note there; give notes that dictate note wrote, or their folder"
+        )
+    return named.notes
 
 
 def _tasters(names: Sequence[str]) -> dict[str, list[str]]:

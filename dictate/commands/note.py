@@ -13,6 +13,7 @@ from typing import Any
 from dictate.audio import Recording, SourceError
 from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
+from dictate.commands.keep import add_keep_options, keep_notes
 from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
@@ -65,6 +66,7 @@ def add_note_command(commands: argparse._SubParsersAction[Any]) -> None:
         metavar="FILE",
         help="a wine list (CSV) that fills in what you do not say of a wine",
     )
+    add_keep_options(note)
     note.set_defaults(run=run_note)
 
 
@@ -140,7 +142,7 @@ def run_note(options: argparse.Namespace) -> int:
             tell(f"{path}: no speech in it, so no note")
         notes.extend(found)
         if not options.json:
-            _write_and_show(found, options.to, year=recorded_year(path))
+            _write_and_show(found, options, year=recorded_year(path))
     if len(broken) == len(options.sources):
         return FAILED
     if options.json:
@@ -171,7 +173,10 @@ def _print_json(notes: list[Note]) -> None:
     sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
 
 
-def _write_and_show(notes: Sequence[Note], folder: Path, *, year: int | None) -> None:
-    for note in notes:
-        json_path, _ = write_note(note, folder, year=year)
-        show_note(note, where=f"{json_path} and .md", year=year)
+def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year: int | None) -> None:
+    """The files first: they are there whatever the library does. What a hand put right goes into them too."""
+    files = {note.id: write_note(note, options.to, year=year)[0] for note in notes}
+    for made, note in zip(notes, keep_notes(notes, options), strict=True):
+        if note != made:
+            files[note.id], _ = write_note(note, options.to, year=year)
+        show_note(note, where=f"{files[note.id]} and .md", year=year)

@@ -129,10 +129,10 @@ def read_told(note: Note) -> Told:
         value = _value(note, path)
         if isinstance(value, Level):
             levels[path] = LevelSaid(value.level, clean(value.said).strip(" ,.;:"))
-    terms = {path: value.term for path in TERMS if isinstance(value := _value(note, path), Term)}
+    terms = {path: _term(value) for path in TERMS if isinstance(value := _value(note, path), Term)}
     lists = {path: _listed(note, path) for path in (*DESCRIPTORS, *ABSENT)}
     return Told(
-        glass=Glass(note.id, wine_title(note)),
+        glass=Glass(note.id, wine_title(note), note.wine.position),
         levels=levels,
         terms=terms,
         descriptors={path: found for path, found in lists.items() if found},
@@ -163,6 +163,11 @@ def fields_in_order(fields: Iterable[str]) -> list[str]:
 def _value(note: Note, path: str) -> object:
     stage, _, name = path.partition(".")
     return getattr(getattr(note, stage), name)
+
+
+def _term(value: Term) -> str:
+    """The term; marked where it was taken from what else was said ("lemon coloured" of a white)."""
+    return f"{clean(value.term)} (not said)" if value.source == "inferred" else clean(value.term)
 
 
 def _listed(note: Note, path: str) -> tuple[str, ...]:

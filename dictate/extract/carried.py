@@ -9,6 +9,7 @@ from dataclasses import replace
 from dictate.extract.amends import LIST_FIELDS, as_correction
 from dictate.extract.parsed import Parsed
 from dictate.extract.questions import ASKED, affirms, open_questions
+from dictate.language.fillers import HESITATIONS
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
@@ -17,7 +18,7 @@ ANSWERED = "answered-next"
 EXCUSED = "meant-to-be"
 _MEANT = compile_any(
     [
-        "^ but|and|well|it_'s|that_'s|which_is? meant|supposed to be|have|taste|smell|do",
+        "^ but|and|well? it_'s|that_'s|it_is|that_is|which_is|they_are? meant|supposed to be|taste|smell|do",
         "^ but|and|well? as it should", "^ but|and|well? that 's|is how it should|the_style|the_point|normal",
         "^ but|and|well? on purpose", "^ but|and|well|it_'s|that_'s? deliberate|intentional|intended",
         "^ but|and|well|which|it|that? 's|is|it_'s|that_'s? not|no a? fault|flaw|problem",
@@ -32,10 +33,11 @@ _TASTE = frozenset(["dry", "drier", "dryish", "sweet", "sweeter"])
 _SUGAR = frozenset(["sugar", "sweetness", "residual", "rs"])
 _NAYS = frozenset("no nope nah none neither negative".split())
 _YEAS = frozenset("yes yeah yep yup definitely absolutely certainly".split())
+_MAYBE = frozenset("maybe perhaps possibly probably think suppose might could".split())
 _DENIES = frozenset(
     "no nope nah not really quite at all it that this is there 's isn't i don't think so".split()
 )
-_AROUND = frozenset("oh well um uh er erm hmm hm mm and so but yes yeah actually ah okay ok".split())
+_AROUND = HESITATIONS | frozenset("well and so but yes yeah actually okay ok".split())
 _LEADS = frozenset("no nope sorry make call actually rather wait correction say meant mean or".split())
 _BARE = _AROUND | _LEADS | frozenset(
     "that it let 's i 'd a to from until till through points out of not then hang on hold from".split()
@@ -52,21 +54,25 @@ def asks_at_the_end(parsed: Parsed) -> int | None:
 
 
 def answer(parsed: Parsed) -> str:
-    """ "yes" or "no" of a breath that answers, alone ("I think so") or before it says more ("no, leather"),
-    or ""."""
+    """ "yes", "maybe" or "no" of a breath that answers, alone ("I think so") or before it says more ("no,
+    leather"), or ""."""
     texts = [t.text for t in parsed.tokens]
     if parsed.tokens and parsed.tokens[0].pause in (",", ".", ";") and len(texts) > 1:
         if texts[0] in _NAYS and texts[1] not in ("wait", "hang", "hold", "sorry"):
             return "no"
         if texts[0] in _YEAS:
             return "yes"
+    if texts and texts[0] in _MAYBE:
+        return "maybe"
     if not 0 < len(texts) <= SHORT or parsed.mentions or parsed.tokens[-1].pause == "?":
         return ""
     if texts[0] in _NAYS and set(texts) <= _DENIES | _AROUND:
         return "no"
     if any(t in _NAYS or t == "not" or t.endswith("n't") for t in texts):
         return ""
-    return "yes" if affirms(parsed.tokens) else ""
+    if not affirms(parsed.tokens):
+        return ""
+    return "maybe" if _MAYBE.intersection(texts) else "yes"
 
 
 def excuses(parsed: Parsed) -> bool:
@@ -76,8 +82,10 @@ def excuses(parsed: Parsed) -> bool:
 
 def answered(reading: Reading, *, said: str) -> Reading:
     """A thing asked about, confirmed or denied by the breath behind the question."""
-    if said == "yes":
-        return replace(reading, scope="said", rule=ANSWERED, certain=True)
+    if said == "maybe" and reading.field != "faults":
+        return reading
+    if said in ("yes", "maybe"):
+        return replace(reading, scope="said", rule=ANSWERED, certain=said == "yes")
     if reading.field in (*LIST_FIELDS, "faults"):
         return replace(reading, scope="denied", rule=ANSWERED)
     return reading

@@ -37,6 +37,12 @@ _MAKE = compile_any(
         "actually ,? make",
     ]
 )
+_MOVED = compile_any(
+    [
+        "drop|raise|lower|lift|bump|bring|move|take|put the|that|it|my * *? up|down|back? to",
+        "drop|raise|lower|lift|bump it|that up|down? to",
+    ]
+)
 _UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
 # one thing in place of another: [0] before the old, [1] between the two
 _SWAPS = (
@@ -81,7 +87,8 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     swapped = _swapped(parsed, readings)
     if swapped:
         return swapped
-    scrap = next(parsed.line.spans(_SCRAP), None)
+    moved = next(parsed.line.spans(_MOVED), None)
+    scrap = next(parsed.line.spans(_SCRAP), None) if moved is None else None
     if scrap:
         end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
         after = parsed.tokens[end - 1].word
@@ -92,7 +99,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
     if said and meant:
         return _said_and_meant(parsed, readings, said[1], meant)
-    make = next(parsed.line.spans(_MAKE), None)
+    make = moved or next(parsed.line.spans(_MAKE), None)
     if make:
         start = parsed.tokens[make[0]].word
         return [as_correction(r) if r.first >= start else r for r in readings]

@@ -24,7 +24,8 @@ _FOCUS = _OF_TANNIN | frozenset(
 )
 _MEASURED = frozenset(["acidity", "acid", "alcohol", "bubble", "bubbles", "fizz"])
 _FEELS_LIKE = "feels-like"  # a rule of scope.toml
-_ACIDITY = "palate.acidity"
+_ACIDITY, _MOUSSE = "palate.acidity", "palate.mousse"
+_SOFT = frozenset(["soft", "gentle", "delicate", "fine"])  # of a mousse a degree, and no texture
 _NOT_FLAVOUR_AFTER = frozenset(["wine", "wines", "glass", "bottle", "coloured", "colored"])
 
 
@@ -127,6 +128,10 @@ def read_descriptors(
     if parsed.phrase.stage not in FIELD:
         return []
     of_acid = frozenset(w for r in level_words if r.field == _ACIDITY for w in range(r.first, r.last))
+    of_acid |= {
+        w for r in level_words if r.field == _MOUSSE for w in range(r.first, r.last)
+        if parsed.phrase.words[w].text.lower().strip(".,") in _SOFT
+    }  # fmt: skip
     found = list(_mentioned(parsed, levels, focus=focus, of_acid=of_acid))
     busy_words = {w for r in level_words for w in range(r.first, r.last)}
     told = strengths_behind(parsed, table=levels).values()

@@ -10,7 +10,6 @@ from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.carried import (
     EXCUSED,
-    SHORT,
     answer,
     answered,
     asks_at_the_end,
@@ -35,6 +34,7 @@ from dictate.extract.verdict import read_score, read_stated_seconds, read_window
 from dictate.lexicon.entries import Lexicon
 from dictate.values import Phrase, Reading
 
+ASIDE = 12  # words: an aside longer than this answers nothing
 ONE_BREATH_S = 2.5  # a denial this soon after a phrase may be of it
 NAMES = ("wine.grapes", "wine.origin", "wine.producer", "wine.name")
 LISTED = (*LIST_FIELDS, "faults")
@@ -124,7 +124,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
     asked: tuple[int, int] | None = None  # phrase and word with which a question begins that ends the phrase
     for index, phrase in enumerate(phrases):
         aside = phrase.stage == "aside"
-        if phrase.stage == "cue" or phrase.taken_back or (aside and len(phrase.words) > SHORT):
+        if phrase.stage == "cue" or phrase.taken_back or (aside and len(phrase.words) > ASIDE):
             continue
         if phrase.wine != wine or (phrase.stage != stage and not aside):
             context = Context()

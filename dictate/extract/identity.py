@@ -50,6 +50,8 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
     places = [p for p, t in enumerate(parsed.tokens[:-1]) if t.text in _CODE and not t.pause]
     for place in sorted(places, key=lambda p: parsed.tokens[p].text not in _CODED):
         at = place + 1
+        if parsed.tokens[at].text == "number" and parsed.tokens[place].text not in _CODED:
+            continue  # "glass number two" is its place
         if parsed.tokens[at].text in ("is", "number", "'s"):
             at += 1
         text = ""
@@ -115,19 +117,21 @@ def _lexicon_identity(parsed: Parsed, *, guess: bool) -> Iterator[Reading]:
     for mention in origins:
         yield from _grape_in_place(parsed, mention)
     # the narrowest place named: a country only where nothing else is
-    ranked = sorted(origins, key=_breadth)
+    elsewhere = [m for m in origins if parsed.scope(m.first, m.last).scope == "denied"]
+    ranked = sorted((m for m in origins if m not in elsewhere), key=_breadth)
+    for mention in elsewhere if not guess else ():  # "it isn't Rioja, it's Navarra"
+        yield _origin(parsed, mention, "denied", parsed.scope(mention.first, mention.last).rule)
     if ranked and not guess:
-        mention = ranked[0]
-        entry = mention.of("origin")
-        assert entry is not None
-        yield parsed.reading(
-            "wine.origin",
-            entry.term,
-            first=mention.first,
-            last=mention.last,
-            scope="said",
-            family=entry.family,
-        )
+        yield _origin(parsed, ranked[0], "said", "")
+
+
+def _origin(parsed: Parsed, mention: Mention, scope: Scope, rule: str) -> Reading:
+    entry = mention.of("origin")
+    assert entry is not None
+    return parsed.reading(
+        "wine.origin", entry.term, first=mention.first, last=mention.last, scope=scope, rule=rule,
+        family=entry.family,
+    )  # fmt: skip
 
 
 def _grape_in_place(parsed: Parsed, mention: Mention) -> Iterator[Reading]:

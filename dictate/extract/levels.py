@@ -30,6 +30,8 @@ _ADVERBS = frozenset(["very", "really", "quite", "rather", "fairly", "pretty"])
 _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
 )  # "alcohol nine" is by volume, "length nine" seconds
+_ARTICLES = frozenset(["a", "an"])
+_LINKS = frozenset("'s is at a an are about around say".split())
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
 _NOT_DEPTH = frozenset("bubble bubbles bead beads legs tears sediment deposit crystals foam sized".split())
@@ -115,8 +117,13 @@ def _figures(parsed: Parsed, nouns: Sequence[Hit]) -> list[Hit]:
         if scale and between in _OUT_OF and scale.value in (5, 10, 100) and number.value <= scale.value:
             found.append(Hit(number.first, scale.last, "scale", 10 * number.value / scale.value))
             continue
-        noun = next((n for n in nouns if n.last == number.first), None)
-        named = noun is not None and noun.attribute is not None and noun.attribute.name not in _NOT_OF_TEN
+        start = number.first
+        while start > 0 and parsed.tokens[start - 1].text in _LINKS and not parsed.tokens[start - 1].pause:
+            start -= 1  # "acid's a six", "tannin about an eight"
+        noun = next((n for n in nouns if n.last == start), None)
+        of_ten = parsed.said_within(start, number.first, texts=_ARTICLES)  # "sweetness about a four"
+        attribute = noun.attribute if noun is not None else None
+        named = attribute is not None and (of_ten or attribute.name not in _NOT_OF_TEN)
         ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
         plain = number.kind == "cardinal" and number.use in ("", "count")
         if named and ends and plain and number.value <= 10:
@@ -298,7 +305,7 @@ class _Levels:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             around = _window(hit, hits)
-            told = hit.kind == "quantity" and commented(self.parsed, hit, around, topic=topic, span=span)
+            told = hit.kind == "quantity" and commented(self.parsed, hit, hits=around, topic=topic, span=span)
             if told:
                 self._say(told, hit.value, hit, hit.first, hit.last)
                 continue

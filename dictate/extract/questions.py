@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from dictate.language.fillers import HESITATIONS, STARTERS
 from dictate.language.tokens import Token
 
 ASKED = "asked"
-_LEADS = frozenset("so and well but hmm hm mm oh now wait ah um uh er okay ok right then or".split())
+_LEADS = HESITATIONS | STARTERS | frozenset("but now wait then or".split())
 _ASKS = frozenset("is are was were do does did has have had can could would will might may should am".split())
 _OF_WHAT = frozenset(
     "it this that there these those i you we they he she anyone anybody someone somebody any".split()
@@ -17,6 +18,7 @@ _OF_WHAT_MARKED = _OF_WHAT | frozenset("the a an some my its".split())
 # in front of an exclamation ("boy, is that ripe"), and within one ("is it ever ripe", "is that not lovely")
 _EXCLAIMS = frozenset("boy man wow god gosh blimey lord crikey".split())
 _EXCLAIMED = frozenset(["ever", "not"])
+_PLACES = frozenset("on in at the nose palate finish".split())
 _YES = frozenset(
     "yes yeah yep yup aye ja si oui definitely absolutely certainly sure indeed plenty loads lots"
     " heaps bags tons masses some probably".split()
@@ -60,6 +62,9 @@ def _asks(clause: Sequence[Token], before: str) -> bool:
         return True
     if len(texts) > 1 and texts[0] == "any":
         return not _VERBS.intersection(texts)
+    if marked and texts and texts[0] in _PLACES:  # "on the nose is this corked?"
+        start = next((i for i, t in enumerate(texts) if t in _ASKS), 0)
+        texts = texts[start:]
     if len(texts) < 3 or texts[0] not in _ASKS or before in _EXCLAIMS or _EXCLAIMED.intersection(texts):
         return False
     if texts[1] == "the" and len(texts) > 3:

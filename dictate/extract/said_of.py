@@ -11,7 +11,7 @@ from dictate.extract.parsed import Parsed
 
 # what a word of degree may be said of, that is measured by no table of its own
 FOREIGN = frozenset(
-    "fruit fruits oak spice perfume flavour flavours flavor flavors rim edge meniscus".split()
+    "fruit fruits oak spice perfume flavour flavours flavor flavors rim edge meniscus dosage".split()
 )
 _BETWEEN = frozenset("the a and with is 's are its um uh er erm".split())
 _IS = frozenset("is 's are 're was were feels feel seems seem looks stays remains".split())

@@ -14,6 +14,7 @@ from dictate.values import Reading, Scope
 _POINTS = frozenset(["point", "points", "marks", "pts"])
 _OVER = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
 _SCALES = (5, 10, 20, 100)
+_SCORES = frozenset(["score", "mark", "marks", "points", "rating"])
 _STARS = frozenset(["star", "stars"])
 _NOT_A_SCORE = frozenset(
     "year years month months day days week weeks second seconds minutes hours o'clock caudalies dollar"
@@ -88,8 +89,13 @@ def read_score(parsed: Parsed) -> list[Reading]:
         out_of, last = _scale(parsed, number, following)
         if following and out_of and last > number.last:
             used.add(following.first)
+        if _before(parsed, number) == "quality":
+            continue  # "quality eight out of ten" is a level
         word = _next(parsed, number)
-        named = word in _POINTS or word in _STARS or out_of is not None
+        moved = {_before(parsed, number, back) for back in (2, 3, 4)} & _SCORES and _before(
+            parsed, number
+        ) in ("to", "at", "is", "'s")
+        named = moved or word in _POINTS or word in _STARS or out_of is not None
         if not named and not _bare_score(parsed, number, following):
             continue
         if word in _STARS:

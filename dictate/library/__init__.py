@@ -2,11 +2,13 @@
 
 from dictate.library.backups import backups_of, newest_backup
 from dictate.library.errors import DamagedError, LibraryError
-from dictate.library.store import KEPT_DAYS, Library
+from dictate.library.opening import restore_backup
+from dictate.library.store import KEPT_DAYS, MADE, Library
 from dictate.library.values import Found, Hit, Kept, Removed
 
 __all__ = [
     "KEPT_DAYS",
+    "MADE",
     "DamagedError",
     "Found",
     "Hit",
@@ -16,4 +18,5 @@ __all__ = [
     "Removed",
     "backups_of",
     "newest_backup",
+    "restore_backup",
 ]

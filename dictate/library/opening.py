@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
-from dictate.library.backups import back_up
+from dictate.library.backups import back_up, copy_to
 from dictate.library.errors import LibraryError, damaged
 from dictate.library.schema import APPLICATION, SCHEMA, STEPS
 
@@ -36,6 +36,7 @@ def _prepare(connection: sqlite3.Connection, path: Path, *, now: datetime) -> No
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA synchronous = FULL")  # what is acknowledged outlives a power cut
     connection.execute("PRAGMA trusted_schema = OFF")
+    connection.execute("PRAGMA cache_size = -65536")  # 64 MB: the index of 100,000 notes
     schema = _schema(connection, path)
     if schema == SCHEMA:
         return
@@ -95,3 +96,55 @@ def _statements(script: str) -> list[str]:
             made.append(rest)
             rest = ""
     return [statement for statement in made if statement.strip(" \n;")]
+
+
+def restore_backup(path: Path, backup: Path, *, now: datetime) -> Path | None:
+    """Put a backup in the place of a library; what was there is moved aside and never taken away.
+
+    Returns where it lies now, None where there was nothing. No other program may have the library open.
+    Raises LibraryError where the backup is no whole library, sqlite3.Error, OSError; nothing is then changed.
+    """
+    if not backup.is_file():
+        raise LibraryError(f"{backup}: no such file; see what there is with: dictate library backups")
+    part = path.with_name(f".{path.name}.part")
+    try:
+        _copy_whole(backup, part)
+        aside = _move_aside(path, now=now)
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+    return aside
+
+
+def _copy_whole(backup: Path, part: Path) -> None:
+    """Copy a backup that was looked through. Raises LibraryError, OSError."""
+    part.parent.mkdir(parents=True, exist_ok=True)
+    part.unlink(missing_ok=True)
+    try:
+        uri = f"{backup.resolve().as_uri()}?mode=ro"
+        with contextlib.closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as source:
+            if not _schema(source, backup):
+                raise LibraryError(f"{backup}: is empty; name another backup")
+            copy_to(source, part)
+        with contextlib.closing(sqlite3.connect(part, isolation_level=None)) as copy:
+            found = [row[0] for row in copy.execute("PRAGMA integrity_check")]
+    except sqlite3.DatabaseError as error:
+        found = [str(error)]
+    if found != ["ok"]:
+        raise LibraryError(f"{backup}: this backup is damaged ({found[0]}); name another one")
+
+
+def _move_aside(path: Path, *, now: datetime) -> Path | None:
+    """Move a library with what lies beside it (SQLite's log of what was written last)."""
+    if not path.exists():
+        return None
+    stem, number = f"{path.stem}-before-{now.strftime('%Y%m%dT%H%M%S')}", 1
+    aside = path.with_name(f"{stem}{path.suffix}")
+    while aside.exists():
+        number += 1
+        aside = path.with_name(f"{stem}-{number}{path.suffix}")
+    for ending in ("", "-wal", "-shm"):
+        file = path.with_name(path.name + ending)
+        if file.exists():
+            file.replace(aside.with_name(aside.name + ending))
+    return aside

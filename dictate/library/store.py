@@ -8,14 +8,16 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self
+from typing import Final, Self
 
 from dictate.find import All, Query
+from dictate.form import keep_corrections
 from dictate.library.backups import back_up, copy_to, is_due
-from dictate.library.compile import order, where
 from dictate.library.errors import LibraryError, told
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
+from dictate.library.recordings import found_in, missing, place_of, same_speech, tell_found, tell_place
+from dictate.library.search import search
 from dictate.library.tables import (
     as_text,
     document_of,
@@ -26,10 +28,11 @@ from dictate.library.tables import (
     put_index,
     rebuild,
 )
-from dictate.library.values import Found, Hit, Kept, Removed
+from dictate.library.values import Found, Kept, Removed
 from dictate.note import Note
 
 KEPT_DAYS: Final = 30  # a removed note can be brought back so long
+MADE: Final = "made"
 _EVERY: Final = All()
 
 
@@ -66,14 +69,17 @@ class Library:
 
     # what is kept
 
-    def add(self, note: Note, *, why: str = "made") -> Kept:
-        """Keep a note. The same note again changes nothing; another of the same id is a new revision, the
-        older ones stay. `why`: "made" by the program, or what was done by hand. When this returns, the note
-        is on the disk."""
+    def add(self, note: Note, *, why: str = MADE) -> Kept:
+        """Keep a note; when this returns, it is on the disk.
+
+        The same note again changes nothing. Another of the same id, or from the same part of the same
+        recording, is a new revision; the older ones stay. `why`: MADE by the program (what a hand put right
+        before is then kept), or what was done by hand.
+        """
         (kept,) = self.add_all([note], why=why)
         return kept
 
-    def add_all(self, notes: Iterable[Note], *, why: str = "made") -> tuple[Kept, ...]:
+    def add_all(self, notes: Iterable[Note], *, why: str = MADE) -> tuple[Kept, ...]:
         """As `add`, all or none of them."""
         with self._writing():
             kept = tuple(self._add(note, why) for note in notes)
@@ -102,7 +108,7 @@ class Library:
     def revision(self, name: str, revision: int) -> Note:
         """A note as it was at a revision."""
         with told(self.path):
-            return note_of(self._db, self._number(name), revision)
+            return note_of(self._db, self._number(name), revision=revision)
 
     def find(
         self,
@@ -114,17 +120,8 @@ class Library:
     ) -> Found:
         """Notes for which a query holds, sorted by a name of `dictate.find.sort_key`: the newest, the most
         first, names from a to z. `limit`: so many hits at most; `total` counts all."""
-        condition, parameters = where(query)
-        chosen = f"FROM facts JOIN notes USING (number) WHERE {condition}"
         with told(self.path), self._reading():
-            counted = self._db.execute(f"SELECT count(*) FROM facts WHERE {condition}", parameters)
-            total = int(counted.fetchone()[0])
-            rows = self._db.execute(
-                f"SELECT facts.*, notes.id AS id {chosen} ORDER BY {order(by, reverse=reverse)} LIMIT ?",
-                [*parameters, -1 if limit is None else limit],
-            )
-            names = [column[0] for column in rows.description]
-            return Found(total, tuple(_hit(dict(zip(names, row, strict=True))) for row in rows))
+            return search(self._db, query, by=by, reverse=reverse, limit=limit)
 
     def notes(self, numbers: Sequence[int]) -> tuple[Note, ...]:
         """Notes by their numbers, in that order."""
@@ -135,7 +132,7 @@ class Library:
 
     def remove(self, names: Sequence[str]) -> tuple[Removed, ...]:
         """Take notes away, all or none; for 30 days `restore` brings them back."""
-        now = self._now()
+        now = _stamp(self._clock(), "microseconds")  # what was removed together is told by it
         with self._writing():
             gone = []
             for number in dict.fromkeys(self._number(name) for name in names):
@@ -169,7 +166,33 @@ class Library:
                     raise LibraryError(
                         f"{number}: no removed note has this number; see: dictate library undo"
                     )
-                put_index(self._db, number, note_of(self._db, number))
+                put_index(self._db, number, note=note_of(self._db, number))
+
+    # recordings
+
+    def recording(self, note: Note) -> Path | None:
+        """The file of a note's recording, None where it is not where it was seen last."""
+        if note.recording is None:
+            return None
+        with told(self.path):
+            place = place_of(self._db, note.recording.sha256)
+        return place if place is not None and place.is_file() else None
+
+    def missing_recordings(self) -> tuple[Path, ...]:
+        """Where recordings were that are no longer there."""
+        with told(self.path), self._reading():
+            return tuple(lost.path for lost in missing(self._db).values())
+
+    def look_for_recordings(self, folders: Sequence[Path] = ()) -> tuple[Path, ...]:
+        """Look below folders, and right in those in which they were, for recordings that are missing; their
+        SHA-256 tells them. Returns where they are now. Raises OSError where a folder cannot be read."""
+        with told(self.path), self._reading():
+            lost = missing(self._db)
+        found = list(found_in(folders, lost)) if lost else []
+        with self._writing():
+            for sha256, path in found:
+                tell_found(self._db, sha256, path=path, when=self._now())
+        return tuple(path for _, path in found)
 
     # the file
 
@@ -200,34 +223,50 @@ class Library:
     def _add(self, note: Note, why: str) -> Kept:
         if not note.id.isprintable() or not note.id.strip():
             raise LibraryError(f"{note.id[:80]!r} is no id for a note; use letters, figures and “-”")
-        now, document = self._now(), as_text(note)
+        number = self._same(note)
+        if number is None:
+            return self._add_new(note, why)
         row = self._db.execute(
-            "SELECT number, revision, removed_at FROM notes WHERE id = ?", [note.id]
+            "SELECT id, revision, removed_at FROM notes WHERE number = ?", [number]
         ).fetchone()
-        if row is None:
-            number = self._db.execute(
-                "INSERT INTO notes (id, added_at, changed_at, revision) VALUES (?, ?, ?, 1)",
-                [note.id, now, now],
-            ).lastrowid
-            assert number is not None  # of an INSERT it never is
-            return self._keep(Kept(number, 1, "new", note), document, why)
-        number, revision, removed_at = row
-        if not removed_at and document_of(self._db, number, revision) == document:
+        old_id, revision, removed_at = row
+        if why == MADE:
+            note = keep_corrections(note_of(self._db, number), note)
+        if not removed_at and document_of(self._db, number) == as_text(note):
             return Kept(number, revision, "same", note)
+        self._db.execute("DELETE FROM former_ids WHERE id = ?", [note.id])
         self._db.execute(
-            "UPDATE notes SET changed_at = ?, removed_at = NULL, revision = revision + 1 WHERE number = ?",
-            [now, number],
+            "UPDATE notes SET id = ?, changed_at = ?, removed_at = NULL, revision = ? WHERE number = ?",
+            [note.id, self._now(), revision + 1, number],
         )
-        return self._keep(
-            Kept(number, revision + 1, "back" if removed_at else "changed", note), document, why
-        )
+        if old_id != note.id:
+            self._db.execute("INSERT OR REPLACE INTO former_ids VALUES (?, ?)", [old_id, number])
+        return self._keep(Kept(number, revision + 1, "back" if removed_at else "changed", note), why)
 
-    def _keep(self, kept: Kept, document: str, why: str) -> Kept:
+    def _same(self, note: Note) -> int | None:
+        """The number of the note that this is another revision of."""
+        for table in ("notes", "former_ids"):
+            row = self._db.execute(f"SELECT number FROM {table} WHERE id = ?", [note.id]).fetchone()
+            if row is not None:
+                return int(row[0])
+        return same_speech(self._db, note)
+
+    def _add_new(self, note: Note, why: str) -> Kept:
+        now = self._now()
+        number = self._db.execute(
+            "INSERT INTO notes (id, added_at, changed_at, revision) VALUES (?, ?, ?, 1)", [note.id, now, now]
+        ).lastrowid
+        assert number is not None  # of an INSERT it never is
+        return self._keep(Kept(number, 1, "new", note), why)
+
+    def _keep(self, kept: Kept, why: str) -> Kept:
+        now = self._now()
         self._db.execute(
             "INSERT INTO revisions (number, revision, made_at, why, document) VALUES (?, ?, ?, ?, ?)",
-            [kept.number, kept.revision, self._now(), why, document],
+            [kept.number, kept.revision, now, why, as_text(kept.note)],
         )
-        put_index(self._db, kept.number, kept.note)
+        put_index(self._db, kept.number, note=kept.note)
+        tell_place(self._db, kept.number, note=kept.note, when=now)
         return kept
 
     def _number(self, name: str) -> int:
@@ -236,6 +275,12 @@ class Library:
             + ("number = ?" if name.isascii() and name.isdigit() and len(name) < 16 else "id = ?"),
             [name],
         ).fetchall()
+        if not rows:
+            rows = self._db.execute(
+                "SELECT number FROM former_ids JOIN notes USING (number) WHERE removed_at IS NULL "
+                "AND former_ids.id = ?",
+                [name],
+            ).fetchall()
         if not rows and len(name) >= 4:
             rows = self._db.execute(
                 "SELECT number FROM notes WHERE removed_at IS NULL AND substr(id, 1, ?) = ? LIMIT 2",
@@ -254,7 +299,7 @@ class Library:
             if not is_due(self.path, now):
                 return
             back_up(self._db, self.path, reason="daily", now=now)
-            over = _stamp(now - timedelta(days=KEPT_DAYS))
+            over = _stamp(now - timedelta(days=KEPT_DAYS), "microseconds")
             with writing(self._db):
                 self._db.execute("DELETE FROM notes WHERE removed_at < ?", [over])
 
@@ -276,9 +321,5 @@ class Library:
             self._db.execute("COMMIT")
 
 
-def _stamp(when: datetime) -> str:
-    return when.astimezone(UTC).isoformat(timespec="seconds")
-
-
-def _hit(row: dict[str, Any]) -> Hit:
-    return Hit(row.pop("number"), row.pop("id"), row.pop("title"), row)
+def _stamp(when: datetime, precision: str = "seconds") -> str:
+    return when.astimezone(UTC).isoformat(timespec=precision)

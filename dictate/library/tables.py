@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from sqlite3 import Connection
+from contextlib import suppress
+from sqlite3 import Connection, DatabaseError, OperationalError
 from typing import Any
 
 from dictate.library.errors import LibraryError
 from dictate.library.index import rows_of
+from dictate.library.recordings import tell_place
 from dictate.library.schema import INDEX
 from dictate.note import Note, as_document, read_note
 
@@ -26,7 +28,7 @@ def as_text(note: Note) -> str:
     return text
 
 
-def document_of(db: Connection, number: int, revision: int | None = None) -> str:
+def document_of(db: Connection, number: int, *, revision: int | None = None) -> str:
     """The text of a note's document, by default of its newest revision. Raises LibraryError."""
     wanted = "(SELECT revision FROM notes WHERE number = ?1)" if revision is None else "?2"
     row = db.execute(
@@ -39,16 +41,16 @@ def document_of(db: Connection, number: int, revision: int | None = None) -> str
     return str(row[0])
 
 
-def note_of(db: Connection, number: int, revision: int | None = None) -> Note:
+def note_of(db: Connection, number: int, *, revision: int | None = None) -> Note:
     """A note. Raises LibraryError where it is not there or its document is damaged."""
     try:
-        return read_note(json.loads(document_of(db, number, revision)))
+        return read_note(json.loads(document_of(db, number, revision=revision)))
     except ValueError as error:
         first = str(error).splitlines()[0]
         raise LibraryError(f"note {number} cannot be read ({first}); see: dictate library check") from error
 
 
-def put_index(db: Connection, number: int, note: Note) -> None:
+def put_index(db: Connection, number: int, *, note: Note) -> None:
     """Write what a note is found by, in place of what was there."""
     rows = rows_of(note)
     forget(db, number)
@@ -69,14 +71,21 @@ def forget(db: Connection, number: int) -> None:
 
 
 def rebuild(db: Connection) -> int:
-    """Derive the whole index anew; how many notes it has. Raises LibraryError as `note_of`."""
+    """Derive the whole index anew; how many notes it has. A note that cannot be read is left out: `problems`
+    tells of it."""
     db.execute("DELETE FROM facts")
     db.execute("DELETE FROM texts")
-    numbers = [row[0] for row in db.execute("SELECT number FROM notes WHERE removed_at IS NULL")]
-    for number in numbers:
-        put_index(db, number, note_of(db, number))
+    count = 0
+    notes = db.execute("SELECT number, changed_at, removed_at FROM notes").fetchall()
+    for number, changed_at, removed_at in notes:
+        with suppress(LibraryError):
+            note = note_of(db, number)
+            tell_place(db, number, note=note, when=changed_at)
+            if removed_at is None:
+                put_index(db, number, note=note)
+                count += 1
     db.execute("INSERT OR REPLACE INTO about VALUES ('index', ?)", [str(INDEX)])
-    return len(numbers)
+    return count
 
 
 def is_indexed(db: Connection) -> bool:
@@ -90,6 +99,12 @@ def problems(db: Connection) -> Iterator[str]:
     for (line,) in db.execute("PRAGMA integrity_check").fetchall():
         if line != "ok":
             yield f"the file: {line}"
+    try:  # FTS5's own check, which changes nothing; https://sqlite.org/fts5.html, 6.4
+        db.execute("INSERT INTO texts (texts) VALUES ('integrity-check')")
+    except OperationalError:  # another program writes
+        raise
+    except DatabaseError as error:
+        yield f"the index of words: {error}"
     for table, row, parent, _ in db.execute("PRAGMA foreign_key_check").fetchall():
         yield f"{table} {row} belongs to none of {parent}"
     notes = db.execute("SELECT number, removed_at, added_at FROM notes").fetchall()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import multiprocessing
+import os
 import queue
 import threading
 from collections.abc import Callable
@@ -31,6 +32,7 @@ _GIVE_UP = 3  # an ear that dies so often on one stretch does not hear it; while
 _MISSED = 3  # ... and when it heard nothing of so many stretches in a row
 _WAIT_S = 0.5  # before another begins, twice as long each time
 _LONGEST_WAIT_S = 4.0
+_PATIENT = 5  # steps of niceness
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +205,8 @@ def _listen(pipe: Connection, which: Which, settings: Settings, threads: int) ->
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if which == "careful" and hasattr(os, "nice"):
+        os.nice(_PATIENT)  # nobody waits for it: the quick ear and the microphone go first
     with contextlib.suppress(EOFError, OSError):  # the session has ended
         hear = _loaded(pipe, which, settings, threads)
         while hear is not None:

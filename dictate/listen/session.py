@@ -143,6 +143,7 @@ class Session:
         """What the log tells goes into the story; the breath groups of which it tells no words, by number."""
         left = self._folder.left
         if left is None:
+            self._story.catch_up()  # of nothing: words and sounds are loaded before anything is said
             return {}
         self._story.gaps += left.gaps
         if self._folder.from_s:

@@ -7,14 +7,11 @@ written aside and renamed. A damaged one is refused, never written over.
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import platformdirs
-
-from dictate.files import write_together
+from dictate.files import data_folder, write_together
 from dictate.personal.exchange import MAX_BYTES, words_from_file, words_to_csv, words_to_json
 from dictate.personal.sheet import SheetError
 from dictate.personal.winelist import MAX_BYTES as LIST_BYTES
@@ -26,8 +23,7 @@ _WRITERS = {".csv": words_to_csv, ".json": words_to_json}
 
 def words_path() -> Path:
     """The file of the taster's own words; it need not exist."""
-    home = os.environ.get("DICTATE_HOME") or platformdirs.user_data_dir("dictate", appauthor=False)
-    return Path(home) / "words.json"
+    return data_folder() / "words.json"
 
 
 def load_words() -> tuple[PersonalWord, ...]:

@@ -14,6 +14,7 @@ from dictate.phonetics.phones import read_ipa
 
 SHORTEST = 3  # phones of a way of saying; "zin" has three
 _OWN = ("producer", "wine")  # none is shipped
+_KEPT = 1000  # answers kept: a note that grows asks the same again with each breath group
 _LAST_LATIN = "\u024f"
 _LEFT_OUT = ("colour", "style")  # everyday words
 
@@ -64,6 +65,7 @@ class TermSounds:
         self._often = frozenset(often)
         self.targets = tuple(self._made(entries, terms))
         self._index = SoundIndex([t.phones for t in self.targets])
+        self._answers: dict[tuple[int, tuple[str, ...]], list[Alike]] = {}
 
     @cached_property
     def any_own(self) -> bool:
@@ -88,6 +90,16 @@ class TermSounds:
     def alike(self, heard: Sequence[Sequence[str]], *, count: int) -> list[list[Alike]]:
         """For each thing heard, given in phones in one or more ways, the targets most like it, the nearest
         first, each term's text once."""
+        asked = [(count, tuple(each)) for each in heard]
+        new = [key for key in dict.fromkeys(asked) if key not in self._answers]
+        found = dict(zip(new, self._found([ways for _, ways in new], count=count), strict=True))
+        answers = [found[key] if key in found else self._answers[key] for key in asked]
+        self._answers.update(found)
+        while len(self._answers) > _KEPT:
+            del self._answers[next(iter(self._answers))]
+        return answers
+
+    def _found(self, heard: Sequence[Sequence[str]], *, count: int) -> list[list[Alike]]:
         ways = [(row, phones) for row, each in enumerate(heard) for phones in each]
         found = self._index.nearest([phones for _, phones in ways], count=count)
         best: list[dict[tuple[str, str], Alike]] = [{} for _ in heard]

@@ -7,6 +7,8 @@ description.
 
 from __future__ import annotations
 
+import hashlib
+import logging
 import re
 import warnings
 from io import BytesIO
@@ -49,6 +51,7 @@ def draw_sheet(sheet: Sheet, ending: str) -> bytes:
         raise PictureError("nothing to draw: no level, finish or score in these notes can be compared")
     if len(sheet.rows) > MAX_ROWS:
         raise PictureError(f"{len(sheet.rows)} rows are too many for one picture; give {MAX_ROWS} at most")
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # it tells of its font cache at first use
     import matplotlib
 
     from dictate.pictures.layout import lay_out
@@ -71,10 +74,11 @@ def _svg(figure: Figure, title: str, description: str) -> bytes:
     kept = BytesIO()
     FigureCanvasSVG(figure)
     figure.savefig(kept, format="svg", metadata={"Date": None, "Creator": None})
+    its = hashlib.sha256(f"{title}{description}".encode()).hexdigest()[:8]  # two pictures may share a page
     told = (
-        ' role="img" aria-labelledby="picture-title picture-description">\n'
-        f' <title id="picture-title">{escape(title)}</title>\n'
-        f' <desc id="picture-description">{escape(description)}</desc>'
+        f' role="img" aria-labelledby="title-{its} description-{its}">\n'
+        f' <title id="title-{its}">{escape(title)}</title>\n'
+        f' <desc id="description-{its}">{escape(description)}</desc>'
     )
     text = kept.getvalue().decode("utf-8")
     return re.sub(r"(<svg\b[^>]*)>", lambda m: m[1] + told, text, count=1).encode("utf-8")

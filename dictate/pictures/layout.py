@@ -39,7 +39,7 @@ def _framed(sheet: Sheet, width: float, body: float) -> Paper:
     title = fit(sheet.title, width - 2 * EDGE, size=TITLE_SIZE, bold=True)
     paper.text((EDGE, EDGE + 0.1), title, size=TITLE_SIZE, bold=True)
     start = EDGE + TITLE + body + 0.25
-    block(paper, (EDGE, start), foot, size=SMALL_SIZE + 0.5, step=_FOOT_STEP)
+    block(paper, foot, at=(EDGE, start), size=SMALL_SIZE + 0.5, step=_FOOT_STEP)
     return paper
 
 

@@ -11,6 +11,7 @@ from typing import Any, Final, Literal
 
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.textpath import TextToPath
 
@@ -27,7 +28,7 @@ _NO_XML = re.compile("[\ufffe\uffff\ud800-\udfff]")
 
 
 @lru_cache(maxsize=4096)
-def width_of(text: str, size: float, bold: bool = False) -> float:
+def width_of(text: str, size: float, *, bold: bool = False) -> float:
     """Width in inches of text at a size in points."""
     font = FontProperties(size=size, weight="bold" if bold else "normal")
     width, _, _ = _PATHS.get_text_width_height_descent(text, font, False)
@@ -37,12 +38,12 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def fit(text: str, width: float, *, size: float, bold: bool = False) -> str:
     """Text cut with an ellipsis so that it is at most so wide (inches)."""
     text = _NO_XML.sub("\ufffd", clean(text))
-    if width_of(text, size, bold) <= width:
+    if width_of(text, size, bold=bold) <= width:
         return text
     shortest, longest = 0, len(text)
     while shortest < longest:
         middle = (shortest + longest + 1) // 2
-        if width_of(text[:middle].rstrip(" ,") + "…", size, bold) <= width:
+        if width_of(text[:middle].rstrip(" ,") + "…", size, bold=bold) <= width:
             shortest = middle
         else:
             longest = middle - 1
@@ -102,14 +103,13 @@ class Paper:
     ) -> None:
         """A straight line, `thick` points."""
         (x0, y0), (x1, y1) = start, end
-        self._axes.plot(
-            [x0, x1], [y0, y1], color=colour, linewidth=thick, zorder=order, solid_capstyle="butt"
-        )
+        drawn = Line2D([x0, x1], [y0, y1], color=colour, linewidth=thick, zorder=order, solid_capstyle="butt")
+        self._axes.add_artist(drawn)  # not add_line or add_patch: they reckon the axes' limits anew each time
 
     def dot(self, at: tuple[float, float], *, radius: float, filled: bool = True, number: str = "") -> None:
         """A dot; an open one may hold a number."""
         face = INK if filled else "white"
-        self._axes.add_patch(Circle(at, radius, facecolor=face, edgecolor=INK, linewidth=0.8, zorder=3))
+        self._axes.add_artist(Circle(at, radius, facecolor=face, edgecolor=INK, linewidth=0.8, zorder=3))
         if number:
             self.text(at, number, size=6.5, align="center")
 
@@ -125,10 +125,10 @@ class Paper:
             return
         if how == "stated":
             style |= {"facecolor": "white", "hatch": "/////"}
-        self._axes.add_patch(Rectangle((x, y - height / 2), width, height, **style))
+        self._axes.add_artist(Rectangle((x, y - height / 2), width, height, **style))
 
 
-def block(paper: Paper, at: tuple[float, float], lines: Sequence[str], *, size: float, step: float) -> None:
+def block(paper: Paper, lines: Sequence[str], *, at: tuple[float, float], size: float, step: float) -> None:
     """Lines of text below each other, `step` inches apart."""
     x, y = at
     for number, line in enumerate(lines):

@@ -112,6 +112,9 @@ def clauses_of(note: Note) -> tuple[tuple[Clause, ...], ...]:
 
 def _clauses(number: int, phrase: TranscriptPhrase, values: Sequence[Held]) -> tuple[Clause, ...]:
     words: list[Any] = list(phrase.words)
+    if words:
+        span = min(word.at[0] for word in words), max(word.at[1] for word in words)
+        values = [held for held in values if _near(held, span)]
     cut = [i + 1 for i, word in enumerate(words[:-1]) if _CLAUSE_ENDS.search(word.text)]
     made = []
     for place, (start, end) in enumerate(zip([0, *cut], [*cut, len(words)], strict=True)):
@@ -119,6 +122,11 @@ def _clauses(number: int, phrase: TranscriptPhrase, values: Sequence[Held]) -> t
         mine = tuple(held for held in values if any(covers(held, span) for span in at))
         made.append(Clause(number, place, tuple(word.text for word in words[start:end]), at, mine))
     return tuple(made)
+
+
+def _near(held: Held, span: tuple[float, float]) -> bool:
+    at = held.value.at
+    return at is not None and at[0] - _SLACK_S <= span[1] and span[0] <= at[1] + _SLACK_S
 
 
 def covers(held: Held, span: tuple[float, float]) -> bool:

@@ -26,6 +26,7 @@ from tests.compare.made import flight
 
 TASTERS = 10
 RUNS = 3
+COLUMNS = ("beside", "years", "repeats", "tasters", "tables", "csv", "json")
 
 
 def best(run: Callable[[], object]) -> float:
@@ -52,34 +53,40 @@ def placed(notes: list[Note]) -> list[Note]:
     ]
 
 
+def compared(count: int) -> list[float]:
+    """Seconds of each way to compare and to show, in the order of COLUMNS."""
+    notes = flight(count)
+    flight_of = placed(notes)
+    beside = compare_notes(notes)
+    return [
+        best(lambda: compare_notes(notes)),
+        best(lambda: compare_years(notes)),
+        best(lambda: compare_repeats(notes)),
+        best(lambda: tasters(flight_of)),
+        best(lambda: as_tables(beside)),
+        best(lambda: as_rows(beside)),
+        best(lambda: as_document(beside)),
+    ]
+
+
+def drawn(count: int) -> list[float]:
+    """Seconds of an SVG and a PNG."""
+    sheet = as_sheet(compare_notes(flight(count)))
+    return [best(lambda: draw_sheet(sheet, ".svg")), best(lambda: draw_sheet(sheet, ".png"))]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--most", type=int, default=10_000)
     most = parser.parse_args().most
     compare_tasters({"A": flight(3), "B": flight(3, seed=2)})  # the statistics library is loaded once
-    print(
-        f"{'notes':>7} {'beside':>9} {'years':>9} {'repeats':>9} {'tasters':>9} {'tables':>9} {'csv':>9} {'json':>9}"
-    )
+    print(f"{'notes':>7} " + " ".join(f"{name:>9}" for name in COLUMNS))
     for count in (10, 100, 1_000, 10_000):
-        if count > most:
-            break
-        notes = flight(count)
-        flight_of = placed(notes)
-        beside = compare_notes(notes)
-        figures = [
-            best(lambda: compare_notes(notes)),
-            best(lambda: compare_years(notes)),
-            best(lambda: compare_repeats(notes)),
-            best(lambda: tasters(flight_of)),
-            best(lambda: as_tables(beside)),
-            best(lambda: as_rows(beside)),
-            best(lambda: as_document(beside)),
-        ]
-        print(f"{count:>7} " + " ".join(f"{1000 * s:>6.1f} ms" for s in figures), flush=True)
+        if count <= most:
+            print(f"{count:>7} " + " ".join(f"{1000 * s:>6.1f} ms" for s in compared(count)), flush=True)
     for count in (2, 8, 40, 200):
-        sheet = as_sheet(compare_notes(flight(count)))
-        spent = [best(lambda: draw_sheet(sheet, ending)) for ending in (".svg", ".png")]
-        print(f"picture of {count:>3} wines: SVG {spent[0]:.2f} s, PNG {spent[1]:.2f} s", flush=True)
+        svg, png = drawn(count)
+        print(f"picture of {count:>3} wines: SVG {svg:.2f} s, PNG {png:.2f} s", flush=True)
 
 
 if __name__ == "__main__":

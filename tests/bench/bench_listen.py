@@ -1,19 +1,21 @@
 """Latency of a session in real time: from the end of what is said to what the taster gets, and where it goes.
 
-    python tests/bench/bench_listen.py [--recordings tank-room,after-lunch] [--times 1] [--careful-only]
+    python tests/bench/bench_listen.py [--recordings tank-room,after-lunch] [--times 1]
 
-Recordings of audio_demo/ are rehearsed as though they were being said, both ears at work as in `dictate listen`;
-where a line ends is known from its truth file. Figures, seconds from the end of the line:
+Recordings of audio_demo/ are rehearsed as though they were being said, both ears at work as in `dictate
+listen`; where a line ends is known from its truth file. Figures, seconds from the end of the line:
 
     cue         the clock started or stopped, the next wine begun: told (goal: median 0.5, 95 % 0.9)
     phrase      its words are in the note (goal: median 1.5)
     word        a word of a long breath group is seen while the taster talks on, from the end of the word
     closed      the note is written, from the end of "next wine" (goal: 3)
 
-and for cues and phrases the steps: silence waited for until the quick ear is asked, then until it begins, until it
-has decoded, and until the story has told. Where the breath group is known to have ended only after that, the wait
-stands under "ended". A recording takes its own time (90 s). Measures only, asserts nothing; other programs at work
-make it worse.
+    careful     the careful ear's words, from the end of the breath group
+
+and for cues and phrases the steps: silence waited for until the quick ear is asked, then until it begins,
+until it has decoded, and until the story has told. Where the breath group is known to have ended only after
+that, the wait stands under "ended". A recording takes its own time (90 s). Measures only, asserts nothing;
+other programs at work make it worse.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from dictate.compare import as_document, compare_notes
 from dictate.compare.reading import ABSENT, DESCRIPTORS, LABELS, LEVELS, TERMS, read_told, spread
-from dictate.note import Note
+from dictate.note import Note, Term
 from tests.compare.made import flight, never_stopped, note, notes
 
 CONTRACT = (Path(__file__).parents[1] / "note" / "contract_fields.txt").read_text().split()
@@ -112,10 +112,22 @@ def test_scores_out_of_different_numbers_are_not_mixed() -> None:
     assert {k: s.n for k, s in found.spreads.items()} == {"verdict.score/20": 1, "verdict.score/100": 2}
 
 
+def test_a_long_flight_keeps_its_order_by_number() -> None:
+    found = compare_notes(reversed(flight(12)))
+    assert [told.glass.id for told in found.glasses] == [f"id-{n}" for n in range(1, 13)]
+
+
 def test_the_same_note_given_twice_counts_once_but_two_of_one_id_both() -> None:
     one, other = note("a", levels={"palate.body": 2}), note("a", levels={"palate.body": 4})
     assert len(compare_notes([one, one, one]).glasses) == 1
     assert len(compare_notes([one, other, one]).glasses) == 2
+
+
+def test_what_was_only_inferred_says_so() -> None:
+    one = note("a")
+    colour = Term(term="white", said="lemon coloured", source="inferred")
+    one = one.model_copy(update={"wine": one.wine.model_copy(update={"colour": colour})})
+    assert compare_notes([one]).glasses[0].terms == {"wine.colour": "white (not said)"}
 
 
 @given(notes(), st.randoms(use_true_random=False))

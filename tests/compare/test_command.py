@@ -121,12 +121,8 @@ def test_markup_in_what_was_said_is_shown_as_it_is(folder: Path, capsys: Capture
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["nowhere"], "no such file or folder"),
-        (["empty"], "no notes"),
-        (["broken.json"], "not a note (no JSON)"),
-        (["list.json"], "not a note"),
-        (["other.json"], "schema 'x/9' is not known"),
-        (["wrong.json"], "palate.acidity.level"),
+        (["empty"], "empty: no note there"),
+        (["ann", "empty", "--tasters"], "empty: no note there"),
         (["notes", "--tasters"], "needs two folders"),
         (["ann", "other/ann", "--tasters"], "two folders are called ann"),
         (["notes", "--one-wine"], "--one-wine goes with"),
@@ -140,12 +136,6 @@ def test_bad_input_is_one_line_that_says_what_to_do(
     folder: Path, capsys: Capture, arguments: list[str], told: str
 ) -> None:
     (folder / "empty").mkdir()
-    (folder / "broken.json").write_text("{")
-    (folder / "list.json").write_text("[]")
-    (folder / "other.json").write_text('{"schema": "x/9"}')
-    (folder / "wrong.json").write_text(
-        '{"schema": "tasting-note/1", "id": "a", "palate": {"acidity": {"level": 11}}}'
-    )
     write_note(note("n"), folder / "bare")
     write_note(note("n"), folder / "other" / "ann")
     try:
@@ -158,3 +148,31 @@ def test_bad_input_is_one_line_that_says_what_to_do(
     assert err.count("\n") == 1
     assert told in err
     assert not (folder / "x.svg").exists()
+
+
+LEVEL_ELEVEN = '{"schema": "tasting-note/1", "id": "a", "palate": {"acidity": {"level": 11}}}'
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (None, "No such file"),
+        ("{", "no JSON"),
+        ("[]", "no note in it"),
+        ('{"schema": "x/9"}', "schema 'x/9' is not known"),
+        (LEVEL_ELEVEN, "palate.acidity.level"),
+    ],
+)
+def test_what_cannot_be_used_is_named_and_the_rest_compared(
+    folder: Path, capsys: Capture, text: str | None, told: str
+) -> None:
+    if text is not None:
+        (folder / "bad.json").write_text(text)
+    code, out, err = run(capsys, "bad.json")
+    assert (code, out) == (2, "")
+    assert [line.partition("bad.json")[2] != "" for line in err.splitlines()] == [True, True]
+    assert told in err
+    code, out, err = run(capsys, "notes", "bad.json")
+    assert code == 1
+    assert told in err
+    assert out == run(capsys, "notes")[1]

@@ -60,11 +60,12 @@ def cues_of(note: dict[str, Any]) -> list[str]:
     return [line["cue"] for line in note["lines"] if "cue" in line]
 
 
-def test_there_are_sixty_dev_and_twenty_held_notes_with_unique_ids() -> None:
+def test_there_are_seventy_dev_and_twenty_held_notes_with_unique_ids() -> None:
     ids = [load(path)["id"] for path in FILES]
     assert len(set(ids)) == len(ids)
     assert sorted(i for i in ids if i[0] == "a") == [f"a{n:02d}" for n in range(1, 41)]
     assert sorted(i for i in ids if i[0] == "b") == [f"b{n:02d}" for n in range(1, 21)]
+    assert sorted(i for i in ids if i[0] == "c") == [f"c{n:02d}" for n in range(1, 11)]
     assert sorted(i for i in ids if i[0] == "h") == [f"h{n:02d}" for n in range(1, 21)]
     assert len({load(path)["taster"] for path in FILES}) == len(FILES)
 
@@ -77,7 +78,7 @@ class TestNote:
         note = load(path)
         assert set(note) == {"id", "taster", "lines", "gold"}
         assert note["id"] == path.stem
-        assert path.parent.name == {"a": "dev", "b": "dev", "h": "held"}[path.stem[0]]
+        assert path.parent.name == {"a": "dev", "b": "dev", "c": "dev", "h": "held"}[path.stem[0]]
 
     def test_lines(self, path: Path) -> None:
         lines = load(path)["lines"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 import tempfile
 from collections.abc import Iterator
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dictate.find import parse_query
+from dictate.form import by_hand
 from dictate.library import DamagedError, Library, LibraryError, backups_of
 from dictate.note import Level, Note
 from tests.library.made import made_notes
@@ -160,9 +162,12 @@ def test_check_tells_of_an_index_that_is_not_what_the_notes_say(library: Library
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("UPDATE facts SET acidity = 11 WHERE number = 2")
     other.execute("DELETE FROM texts WHERE rowid = 3")
+    other.execute("UPDATE texts_content SET c0 = 'changed behind its back' WHERE id = 2")
     other.execute("UPDATE revisions SET document = '{}' WHERE number = 1")
     other.close()
-    assert [line.split(" ")[1].strip(":") for line in library.check()] == ["1", "2", "3"]
+    words, *notes = library.check()
+    assert words.startswith("the index of words: ")
+    assert [line.split(" ")[1].strip(":") for line in notes] == ["1", "2", "3"]
 
 
 def test_another_file_and_a_newer_one_are_refused(tmp_path: Path, path: Path) -> None:
@@ -200,8 +205,7 @@ def test_damage_is_told_with_the_newest_backup(library: Library, path: Path) -> 
             file.seek(at)
             file.write(b"\xff" * 4096)
     with pytest.raises(DamagedError) as told, Library.open(path) as broken:
-        broken.get("7")
-        broken.find(parse_query("cedar"))
+        broken.notes(range(1, 201))
     assert f"its newest backup is {backup.name}" in str(told.value)
     assert "\n" not in str(told.value)
 
@@ -216,3 +220,76 @@ def test_while_another_writes_too_long_it_says_so(path: Path, monkeypatch: pytes
         other.execute("ROLLBACK")
         other.close()
         assert library.add(full_note()).outcome == "new"
+
+
+def moved(note: Note, **fields: object) -> Note:
+    """A note with another id or another part of its recording."""
+    recording = note.recording
+    assert recording is not None
+    place = {k: v for k, v in fields.items() if k in ("start_s", "end_s", "sha256")}
+    others = {k: v for k, v in fields.items() if k not in place}
+    return note.model_copy(update={**others, "recording": recording.model_copy(update=place)})
+
+
+def test_a_note_made_again_from_the_same_speech_is_not_doubled(library: Library) -> None:
+    (note,) = made_notes(1)
+    library.add(note)
+    again = library.add(moved(note, id="session-1", start_s=2.0, end_s=58.0))
+    assert (again.number, again.revision, again.outcome) == (1, 2, "changed")
+    for name in (note.id, "session-1", "1"):
+        assert library.get(name).id == "session-1"
+    back = library.add(note)
+    assert (back.number, back.revision) == (1, 3)
+    assert library.find().total == 1
+    assert library.check() == ()
+
+
+def test_other_speech_is_another_note(library: Library) -> None:
+    (note,) = made_notes(1)
+    other_position = note.wine.model_copy(update={"position": 2})
+    library.add(note)
+    library.add(moved(note, id="b", start_s=50.0, end_s=110.0))
+    library.add(moved(note, id="c", sha256="f" * 64))
+    library.add(moved(note, id="d", wine=other_position))
+    assert library.find().total == 4
+
+
+def test_what_a_hand_put_right_outlives_a_note_made_again(library: Library) -> None:
+    (note,) = made_notes(1)
+    library.add(note)
+    mended = by_hand(note, sharper(note), when="2026-03-01")
+    library.add(mended, why="edited")
+    again = library.add(moved(note, id="session-1"))
+    assert again.note.palate.acidity == Level(level=9)
+    assert [change.by for change in again.note.history] == ["hand"]
+    assert library.find(parse_query("acidity 9")).total == 1
+
+
+def test_recordings_are_found_by_their_sound(library: Library, tmp_path: Path) -> None:
+    first, second = tmp_path / "tank.wav", tmp_path / "far" / "away" / "renamed.wav"
+    first.write_bytes(b"sound")
+    digest = hashlib.sha256(b"sound").hexdigest()
+    (made,) = made_notes(1)
+    assert made.recording is not None
+    note = made.model_copy(
+        update={"recording": made.recording.model_copy(update={"path": str(first), "sha256": digest})}
+    )
+    library.add(note)
+    assert library.recording(note) == first
+    assert library.missing_recordings() == ()
+    second.parent.mkdir(parents=True)
+    first.rename(second)
+    assert library.recording(note) is None
+    assert library.missing_recordings() == (first,)
+    assert library.look_for_recordings([tmp_path / "far"]) == (second,)
+    assert library.recording(note) == second
+    (second.parent / "other.wav").write_bytes(b"noise")
+    second.rename(second.with_name("again.wav"))
+    assert library.look_for_recordings() == (second.with_name("again.wav"),), "beside where it was"
+    second.with_name("again.wav").rename(first)
+    assert library.look_for_recordings() == ()
+    assert library.look_for_recordings([tmp_path]) == (first,)
+    assert first.read_bytes() == b"sound"
+    first.unlink()
+    with pytest.raises(OSError, match="nowhere"):
+        library.look_for_recordings([tmp_path / "nowhere"])

@@ -16,6 +16,7 @@ import pytest
 from dictate import cli
 from dictate.audio import SourceError, load_recording
 from dictate.board import Board
+from dictate.library import Library
 from dictate.listen.capture import NoSource
 from dictate.listen.eventlog import Began, Ended, HeardEvent, read_log
 from dictate.listen.folder import LOG, NOTES, RECORDING, SessionFolder, begin, go_on
@@ -127,7 +128,9 @@ def test_a_session_is_what_dictate_note_makes_of_its_recording(whole: Path) -> N
 
 @pytest.mark.model
 @pytest.mark.parametrize("share", [0.2, 0.7])
-def test_broken_off_and_closed_it_has_the_same_notes_ids_and_files(session: Path, share: float) -> None:
+def test_broken_off_and_closed_it_has_the_same_notes_ids_and_files(
+    session: Path, share: float, own_home: Path
+) -> None:
     before = written(session)
     told = heard_lines(session)
     cut_log(session, told[round(share * len(told))])
@@ -137,6 +140,8 @@ def test_broken_off_and_closed_it_has_the_same_notes_ids_and_files(session: Path
     (session / NOTES / ".half.part").write_text("{")  # a note was being written
     assert close(session) == 0
     after = written(session)
+    with Library.open(own_home / "library.sqlite") as library:
+        assert {hit.id for hit in library.find().hits} == set(ids(after).values())
     assert ids(after) == ids(before)
     assert gist(ordered(after)) == gist(ordered(before))
     assert isinstance(read_log(session / LOG).events[-1], Ended)

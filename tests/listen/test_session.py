@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from dictate.board import Board
-from dictate.listen.eventlog import Began, Ended, HeardEvent, WrittenEvent, read_log
+from dictate.listen.eventlog import Began, Ended, GapEvent, HeardEvent, WrittenEvent, read_log
 from dictate.listen.folder import LOG, NOTES, RECORDING, begin
 from dictate.listen.rehearsal import Rehearsal
 from dictate.listen.session import Session
@@ -136,6 +136,49 @@ def test_what_is_played_into_the_microphone_gives_the_wines_and_times_of_the_fil
 def recorded(folder: Path) -> bool:
     """Whether sound has come."""
     return next(folder.glob(f"2*/{RECORDING}")).stat().st_size > 16000
+
+
+@pytest.mark.model
+@pytest.mark.sound_server
+def test_a_microphone_pulled_out_and_given_back_costs_what_was_said_meanwhile(
+    tmp_path: Path, of_the_file: list[dict[str, Any]]
+) -> None:
+    """Pulled out in the middle of the first wine's nose, for 4 s: the session goes on, knows the gap, and the
+    clocks of both wines are those of the file."""
+    with SoundServer() as server:
+        running = listen(tmp_path, env={**server.env, "DICTATE_HOME": str(tmp_path / "home")})
+        deadline = time.monotonic() + 60
+        while not list(tmp_path.glob(f"2*/{RECORDING}")) or not recorded(tmp_path):
+            assert running.poll() is None, running.communicate()
+            assert time.monotonic() < deadline
+            time.sleep(0.1)
+        began = time.monotonic()
+        player = server.play(DEMO)
+        time.sleep(11.3)
+        server.unplug()
+        time.sleep(4)
+        server.plug()
+        player.wait(timeout=180)
+        took_s = time.monotonic() - began
+        time.sleep(1.5)
+        running.send_signal(signal.SIGINT)
+        _, err = running.communicate(timeout=240)
+    assert running.returncode == 0, err
+    (folder,) = tmp_path.glob("2*")
+    events = read_log(folder / LOG).events
+    (gap,) = [e for e in events if isinstance(e, GapEvent)]
+    assert gap.reason == "the microphone was gone"
+    assert 3.5 < gap.seconds < 8
+    heard = [e for e in events if isinstance(e, HeardEvent)]
+    assert not [e for e in heard if gap.at_s + 0.1 < (e.start_s + e.end_s) / 2 < gap.at_s + gap.seconds - 0.1]
+    assert [e for e in heard if e.end_s < gap.at_s]
+    assert sum(e.start_s > gap.at_s + gap.seconds for e in heard) > 12
+    (last,) = [e for e in events if isinstance(e, Ended)]
+    assert last.at_s >= took_s  # silence stands for what is missing: later times are right
+    notes = written(folder)
+    assert [n["wine"]["position"] for n in notes] == [n["wine"]["position"] for n in of_the_file]
+    for note, true in zip(notes, of_the_file, strict=True):
+        assert note["finish"]["seconds"] == pytest.approx(true["finish"]["seconds"], abs=0.05)
 
 
 @pytest.mark.model

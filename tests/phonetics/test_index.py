@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from functools import cache
+from itertools import product
 
 import numpy as np
 
@@ -86,6 +87,19 @@ def test_a_personal_entry_is_found_by_its_letters() -> None:
     ((first, *_),) = sounds.alike([sounds.readings("timberlin")], count=2)
     assert first.target.term == "Tamberlyn"
     assert 0 < first.share < 0.3
+
+
+def test_what_is_asked_again_has_the_same_answer_and_few_are_kept() -> None:
+    entries = [Entry(name, "producer", "own", (name,)) for name in ("Tamberlyn", "Bel Mar", "Quillnest")]
+    once, again = sounds_of(*entries), sounds_of(*entries)
+    names = ("".join(letters) for letters in product("tbmk", "aeiou", "lrn", "aeiou", "stvn"))
+    asked = [once.readings(name) for name in names]
+    assert len({*asked}) > 1000
+    answers = once.alike(asked, count=2)
+    assert [again.alike([each], count=2)[0] for each in asked[:50]] == answers[:50]
+    assert again.alike(asked[:100], count=2) == answers[:100]
+    assert again.alike(asked[:50], count=1) == sounds_of(*entries).alike(asked[:50], count=1)
+    assert len(once._answers) <= 1000
 
 
 def test_a_text_in_another_script_is_no_target() -> None:

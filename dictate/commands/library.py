@@ -1,0 +1,212 @@
+"""`dictate library` looks after the library, `dictate show` and `dictate remove` single notes of it. EDGE."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from dictate.commands import DONE, FAILED, SOME_FAILED
+from dictate.commands.keep import add_library_option, agreed, library_path, open_library
+from dictate.commands.named import notes_named
+from dictate.library import (
+    KEPT_DAYS,
+    LibraryError,
+    Removed,
+    backups_of,
+    newest_backup,
+    restore_backup,
+)
+from dictate.show import show_closing, show_lines, show_note, tell
+
+Run = Callable[[argparse.Namespace], int]
+
+
+def add_library_command(commands: argparse._SubParsersAction[Any]) -> None:
+    """The options of `dictate library`, `dictate show` and `dictate remove`."""
+    library = commands.add_parser("library", help="look after the library of notes", allow_abbrev=False)
+    below = library.add_subparsers(dest="library_command", required=True, metavar="COMMAND")
+
+    def command(name: str, run: Run, *, told: str) -> argparse.ArgumentParser:
+        made: argparse.ArgumentParser = below.add_parser(name, help=told, allow_abbrev=False)
+        add_library_option(made)
+        made.set_defaults(run=run)
+        return made
+
+    command("check", _check, told="is the file whole, is each note readable, is each recording there?")
+    command("rebuild", _rebuild, told="derive anew what notes are found by")
+    backup = command("backup", _backup, told="copy the library now")
+    backup.add_argument("file", nargs="?", type=Path, metavar="FILE", help="(default: beside the library)")
+    command("backups", _backups, told="which backups there are")
+    restore = command("restore", _restore, told="put a backup in the library's place")
+    restore.add_argument("file", nargs="?", type=Path, metavar="FILE", help="(default: the newest backup)")
+    _add_yes(restore)
+    add = command("add", _add, told="take in notes that are files")
+    add.add_argument("notes", nargs="+", type=Path, metavar="NOTES", help="notes (JSON), or folders of them")
+    recordings = command("recordings", _recordings, told="look for recordings that were moved")
+    recordings.add_argument("folders", nargs="*", type=Path, metavar="FOLDER", help="where to look")
+    command("removed", _removed, told="which removed notes can be brought back")
+    undo = command("undo", _undo, told="bring removed notes back")
+    undo.add_argument("notes", nargs="*", metavar="NOTE", help="by number (default: those removed last)")
+
+    show = commands.add_parser("show", help="a note of the library", allow_abbrev=False)
+    show.add_argument("notes", nargs="+", metavar="NOTE", help="by number or id (see: find)")
+    add_library_option(show)
+    show.set_defaults(run=_show)
+    remove = commands.add_parser("remove", help="take notes out of the library", allow_abbrev=False)
+    remove.add_argument("notes", nargs="+", metavar="NOTE", help="by number or id (see: find)")
+    _add_yes(remove)
+    add_library_option(remove)
+    remove.set_defaults(run=_remove)
+
+
+def _add_yes(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--yes", action="store_true", help="do not ask")
+
+
+def _show(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        for name in options.notes:
+            number = library.number(name)
+            note = library.get(name)
+            revision = library.revisions(name)[-1][0]
+            show_note(note, where=f"{library.path}, note {number}, revision {revision}")
+            if recording := library.recording(note):
+                show_lines([f"Recording: {recording}", ""])
+        show_closing([library.get(name) for name in options.notes])
+    return DONE
+
+
+def _remove(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        numbers = list(dict.fromkeys(library.number(name) for name in options.notes))
+        what = f"{len(numbers)} notes" if len(numbers) > 1 else f"note {numbers[0]}"
+        if not agreed(f"Remove {what}? For {KEPT_DAYS} days it can be undone.", options):
+            return FAILED
+        gone = library.remove([str(number) for number in numbers])
+    show_lines([*map(_line, gone), "Undo it with: dictate library undo"])
+    return DONE
+
+
+def _line(note: Removed) -> str:
+    return f"removed: note {note.number} ({note.title})"
+
+
+def _removed(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        removed = library.removed()
+    show_lines(f"note {r.number} ({r.title}), removed {r.at[:10]}" for r in removed)
+    if not removed:
+        show_lines(["No removed note."])
+    return DONE
+
+
+def _undo(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        removed = library.removed()
+        wanted = _wanted(removed, options.notes)
+        library.restore([r.number for r in wanted])
+    show_lines(f"back: note {r.number} ({r.title})" for r in wanted)
+    return DONE
+
+
+def _wanted(removed: Sequence[Removed], names: Sequence[str]) -> list[Removed]:
+    """Those named, else those that were removed last. Raises LibraryError."""
+    if not removed:
+        raise LibraryError("no removed note is there to be brought back")
+    if not names:
+        return [r for r in removed if r.at == removed[0].at]
+    by_number = {str(r.number): r for r in removed}
+    wrong = next((name for name in names if name not in by_number), None)
+    if wrong is not None:
+        raise LibraryError(f"“{wrong[:40]}” is the number of no removed note; see: dictate library removed")
+    return [by_number[name] for name in dict.fromkeys(names)]
+
+
+def _check(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        problems = library.check()
+        found = library.look_for_recordings()
+        missing = library.missing_recordings()
+        total = library.find(limit=0).total
+    show_lines(problems)
+    show_lines(f"found again: {path}" for path in found)
+    show_lines(f"not there: {path}" for path in missing)
+    if missing:
+        show_lines(["Tell where recordings were moved with: dictate library recordings FOLDER"])
+    if problems:
+        backup = newest_backup(library_path(options))
+        newest = f"backup: {backup.name}" if backup else "there is no backup"
+        where = f"{library_path(options)}: wrong in {len(problems)} places"
+        cure = (
+            "dictate library rebuild if it is only of what notes are found by, else dictate library restore"
+        )
+        tell(f"{where}; {cure} ({newest})")
+        return FAILED
+    show_lines([f"{library_path(options)}: {_notes(total)}, all well"])
+    return DONE
+
+
+def _rebuild(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        show_lines([f"{_notes(library.rebuild_index())}, found anew by what they say"])
+    return DONE
+
+
+def _recordings(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        found = library.look_for_recordings(options.folders)
+        missing = library.missing_recordings()
+    show_lines([*(f"found again: {path}" for path in found), *(f"not there: {path}" for path in missing)])
+    if not found and not missing:
+        show_lines(["Each recording is where it was."])
+    return SOME_FAILED if missing else DONE
+
+
+def _add(options: argparse.Namespace) -> int:
+    named = notes_named(options.notes)
+    for problem in named.problems:
+        tell(problem)
+    if not named.notes:
+        if not named.problems:
+            tell("no note there; give notes that dictate note wrote, or their folder")
+        return FAILED
+    with open_library(options) as library:
+        outcomes = [kept.outcome for kept in library.add_all(named.notes)]
+    new, same = outcomes.count("new"), outcomes.count("same")
+    changed = len(outcomes) - new - same
+    show_lines([f"{_notes(len(outcomes))}: {new} new, {changed} changed, {same} known before"])
+    return SOME_FAILED if named.problems else DONE
+
+
+def _backup(options: argparse.Namespace) -> int:
+    with open_library(options) as library:
+        show_lines([str(library.backup(options.file))])
+    return DONE
+
+
+def _backups(options: argparse.Namespace) -> int:
+    backups = backups_of(library_path(options))
+    show_lines(map(str, backups) if backups else ["No backup yet; make one: dictate library backup"])
+    return DONE
+
+
+def _restore(options: argparse.Namespace) -> int:
+    path = library_path(options)
+    backup = options.file or newest_backup(path)
+    if backup is None:
+        raise LibraryError(f"{path}: there is no backup of it; name one")
+    if not agreed(f"Put {backup} in the place of {path}? What is there now is moved aside.", options):
+        return FAILED
+    aside = restore_backup(path, backup, now=datetime.now(UTC))
+    with open_library(options) as library:
+        total = library.find(limit=0).total
+    before = f"; what was there before is {aside}" if aside else ""
+    show_lines([f"{path}: {_notes(total)}{before}"])
+    return DONE
+
+
+def _notes(count: int) -> str:
+    return f"{count} note" + ("" if count == 1 else "s")
