@@ -23,7 +23,8 @@ VOICE = "flite:rms"
 LINES = (
     "Next wine, number four.", "Lemon and honey on the nose.", "The acidity is low.", "Pause the notes.",
     "The acidity is medium.", "Resume the notes.", "No, make the acidity high.", "What's missing?",
-    "It is a very good wine.", "It is a full bodied wine.", "Pause the notes.", "The kettle is on.", "Next wine, number five.",
+    "It is a very good wine.", "It is a full bodied wine.",
+    "Pause the notes.", "The kettle is on.", "Next wine, number five.",
 )  # fmt: skip
 RATE, LEVEL, GAP_S = 16000, 0.08, 1.3
 
