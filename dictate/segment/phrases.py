@@ -50,8 +50,6 @@ _MEASURED = compile_any(
         "bone|off|medium dry", "on the nose|palate|finish", "the? nose|palate ,? is|'s|was",
     ]
 )  # fmt: skip
-# what is told of the wine behind its name ("this Chinon has", "full for a Muscadet")
-_TOLD_OF_IT = compile_any(["has|shows|smells|tastes|gives|smelling|tasting|showing", "for a|an|such_a"])
 # a breath that tells where we are, or of what, and nothing else
 _SHORT = 6  # words
 _SO = "^ so|now|okay|ok|right|and|then|well? ,?"
@@ -106,7 +104,7 @@ def _clauses(
     # "cherry on the nose" ends with its stage: no turn
     turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
     if naming:
-        turns += [*looks, *(first for pattern in (_MEASURED, _TOLD_OF_IT) for first, _ in line.spans(pattern))]
+        turns += [*looks, *(first for first, _ in line.spans(_MEASURED))]
     cuts = {tokens[first].word for first in turns}
     cuts |= {t.word + 1 for t in tokens if t.pause}
     start = 0
