@@ -24,7 +24,7 @@ FIRST_HOLDS = frozenset(
     "wine.position wine.code wine.producer wine.name wine.origin wine.vintage wine.colour wine.style"
     " appearance.hue appearance.clarity verdict.readiness verdict.drink_from".split()
 )
-_SELF_REPAIR = "self-repair"
+_SELF_REPAIR, _ANSWERED_NO = "self-repair", "answered-no"
 
 
 @dataclass(slots=True)
@@ -95,8 +95,8 @@ class Draft:
             del self.values[reading.field]
             self.fed.add(reading.phrase)
             self.steps[reading.field, ""].append((reading, None))
-        elif reading.field.startswith("palate."):
-            self._absent_word(reading)
+        elif reading.field.startswith("palate.") and reading.rule != _ANSWERED_NO:
+            self._absent_word(reading)  # but "is the acidity high? No, medium" lacks nothing
 
     def _list(self, reading: Reading, path: str, item: Any) -> None:
         """Lists a thing; what is listed already stays as it was said first."""

@@ -70,7 +70,7 @@ def settings_of(options: argparse.Namespace) -> Settings:
 
 
 def to_finish(session: Path, options: argparse.Namespace) -> str:
-    """The command that finishes a session as it was begun: with its list, its weights, blind, into its library."""
+    """The command that finishes a session as it was begun: its list, weights and library, and blind."""
     words = ["dictate", "resume", "--close", str(session)]
     if options.list is not None:
         words += ["--list", str(options.list)]

@@ -132,7 +132,7 @@ def read_told(note: Note) -> Told:
     terms = {path: _term(value) for path in TERMS if isinstance(value := _value(note, path), Term)}
     lists = {path: _listed(note, path) for path in (*DESCRIPTORS, *ABSENT)}
     return Told(
-        glass=Glass(note.id, wine_title(note)),
+        glass=Glass(note.id, wine_title(note), note.wine.position),
         levels=levels,
         terms=terms,
         descriptors={path: found for path, found in lists.items() if found},

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from dictate.compare.reading import LEVELS, SCORE, SECONDS, TERMS, figures, label
-from dictate.compare.tables import held_seconds, numbered
+from dictate.compare.tables import glass_title, held_seconds, numbered
 from dictate.compare.values import Beside, Comparison, Held, Repeats, Spread, Tasters, Told, Years
 from dictate.export import CLOCK_LINE
 
@@ -67,7 +67,7 @@ def as_sheet(comparison: Comparison) -> Sheet:
     match comparison:
         case Beside():
             headed = [
-                (str(n), numbered(told.glass.title, str(n)), told)
+                (str(n), glass_title(told.glass, str(n)), told)
                 for n, told in enumerate(comparison.glasses, 1)
             ]
             return _of_notes("Wines side by side", headed)

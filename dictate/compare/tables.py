@@ -13,6 +13,7 @@ from dictate.compare.values import (
     Agreement,
     Beside,
     Comparison,
+    Glass,
     Held,
     LeftOut,
     Named,
@@ -93,6 +94,13 @@ def numbered(title: str, number: str) -> str:
     return NO_NAME if title == number else title.removeprefix(f"{number}, ")
 
 
+def glass_title(glass: Glass, number: str) -> str:
+    """A glass's title for behind its number; its place in the flight stands last where it is another."""
+    if glass.position is None or str(glass.position) == number:
+        return numbered(glass.title, number)
+    return f"{numbered(glass.title, str(glass.position))} (number {glass.position} of its flight)"
+
+
 def cut(text: str, letters: int) -> str:
     """Text of at most so many letters, an ellipsis at its end where more were there."""
     return text if len(text) <= letters else text[: letters - 1].rstrip(" ,") + "…"
@@ -108,7 +116,7 @@ def _batched(items: Iterable[_Item], size: int) -> Iterator[list[_Item]]:
 def _beside(found: Beside, across: int) -> list[Table]:
     glasses = found.glasses
     heads = [str(n) for n in range(1, len(glasses) + 1)]
-    key = tuple((n, numbered(told.glass.title, n)) for n, told in zip(heads, glasses, strict=True))
+    key = tuple((n, glass_title(told.glass, n)) for n, told in zip(heads, glasses, strict=True))
     return [
         Table("Wines", ("", "wine"), key),
         *_blocks(glasses, heads, across=across),

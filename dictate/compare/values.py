@@ -15,10 +15,12 @@ How = Literal["timed", "stated", "open", "described"]
 
 @dataclass(frozen=True, slots=True)
 class Glass:
-    """One note of a comparison; its place in the comparison's tuple, from 1, is its number."""
+    """One note of a comparison; its place in the comparison's tuple, from 1, is its number there, `position`
+    that in its flight."""
 
     id: str
     title: str
+    position: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

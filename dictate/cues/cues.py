@@ -10,6 +10,7 @@ from dictate.cues.match import Line, Match, State, match_at
 from dictate.cues.onset import Samples, find_onset
 from dictate.cues.private import private_seconds, private_stretches, public_words
 from dictate.cues.spotting import usual_s
+from dictate.language.fillers import WORDS, clock_cue_struck
 from dictate.values import Cue, Word
 
 
@@ -38,7 +39,7 @@ def _matches(line: Line) -> list[Match]:
             continue
         kind, before = match.rule.kind, state
         state = before.behind(kind)
-        if kind == "take_back" and _takes_back_a_cue(line, found, match):
+        if kind == "take_back" and clock_cue_struck(_before(line, found, match)):
             state = replace(state, clock=ran)
         elif kind in ("away", "gone", "begin", "end"):
             ran = before.clock and kind in ("away", "gone")
@@ -47,16 +48,15 @@ def _matches(line: Line) -> list[Match]:
     return found
 
 
-def _takes_back_a_cue(line: Line, found: Sequence[Match], match: Match) -> bool:
-    """Was nothing but fillers and private speech said since the last cue of the clock?"""
+def _before(line: Line, found: Sequence[Match], match: Match) -> Iterator[str]:
+    """What was said in front of a take-back, backwards: kinds of cues, and words beside fillers and private
+    speech."""
     reached = match.first
     for before in reversed(found):
         if before.rule.kind != "private_on" and not line.only_fillers(before.last, reached, rule=match.rule):
-            return False
-        if before.rule.kind not in ("private_on", "private_off"):
-            return before.rule.kind in ("away", "gone")
+            yield WORDS
+        yield before.rule.kind
         reached = before.first
-    return False
 
 
 def find_cues(words: Sequence[Word], table: CueTable) -> FoundCues:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.cues.cues import find_cues
 from dictate.cues.grammar import CueTable
 from dictate.cues.spotting import CERTAIN, PERHAPS, STARTING, STOPPING, plain, without_fillers
+from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
 from dictate.values import Heard, Perhaps, Step, Word
 
 
@@ -44,7 +45,10 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
     cues = {cue.words[0].utterance for cue in found.cues if cue.words}
     shut = (*found.private, *found.paused)
     public = {n: d for n, d in doubts.items() if not _overlaps(d.cue, shut) and (taken[n] or n not in cues)}
-    events = [(cue.kind, cue.words[0].utterance) for cue in found.cues if cue.words]
+    events: list[tuple[str, int]] = [(c.kind, c.words[0].utterance) for c in found.cues if c.words]
+    open_words = {n: w for n, w in said.items() if n not in cues and not _overlaps(w, found.private)}
+    events += [(WORDS, n) for n, words in open_words.items() if not _leads_in(words)]
+    events.sort(key=lambda event: event[1])
     phrases = {plain(p) for p in table.spoken.get("holding", ())}
     holding = frozenset(
         n for n, words in said.items() if _bare(words) in phrases and not _overlaps(words, found.paused)
@@ -56,6 +60,10 @@ def settle_cues(heard: Heard, table: CueTable) -> Heard:
     return _with(heard, {n: d.cue if settled[n] else d.written for n, d in changed.items()})
 
 
+def _leads_in(words: Sequence[Word]) -> bool:
+    return set(plain(" ".join(w.text for w in words)).split()) <= LEAD_IN
+
+
 def _bare(words: Sequence[Word]) -> str:
     return without_fillers(plain(" ".join(w.text for w in words)))
 
@@ -65,8 +73,8 @@ def _overlaps(words: Sequence[Word], spans: Sequence[tuple[float, float]]) -> bo
 
 
 def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
-    """The runs of the clock that cues in order (kind, breath group) tell of."""
-    clock, before = _Clock(-1, None), ""
+    """The runs of the clock that cues and `WORDS` in order (kind, breath group) tell of."""
+    clock, behind = _Clock(-1, None), list[str]()
     for kind, number in events:
         if kind in ("begin", "end", "away"):
             # words before an away cue that stop no clock belong to none: "gone" there is the fruit
@@ -75,10 +83,10 @@ def _clocks(events: Sequence[tuple[str, int]]) -> Iterator[_Clock]:
             clock = _Clock(number, number if kind == "away" else None)
         elif kind == "gone":
             clock.gone = (*clock.gone, number)
-        elif kind == "take_back" and before == "gone" and clock.gone:
+        elif kind == "take_back" and clock.gone and clock_cue_struck(reversed(behind)) == "gone":
             *others, last = clock.gone
             clock.gone, clock.void = tuple(others), (*clock.void, last)
-        before = kind
+        behind.append(kind)
     yield clock
 
 

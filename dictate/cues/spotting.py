@@ -31,6 +31,7 @@ STOPPING = ("all gone", "it's gone", "gone")
 # proposed only while the clock runs: that is the only time they are said, and short words are what
 # a prompt finds where they are not
 CLOCK_PHRASES = ("still there", *STOPPING)
+# few, and in this order: what the weights below were fitted with
 FILLERS = ("okay", "ok", "right", "yeah", "yes", "and", "so", "now", "well", "alright")
 _TRIED_IN_FRONT = ("okay", "right", "yeah", "and", "so")
 _STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")

@@ -9,6 +9,7 @@ from dataclasses import replace
 from dictate.extract.amends import LIST_FIELDS, as_correction
 from dictate.extract.parsed import Parsed
 from dictate.extract.questions import ASKED, affirms, open_questions
+from dictate.language.fillers import HESITATIONS
 from dictate.language.numbers import Number
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
@@ -36,7 +37,7 @@ _MAYBE = frozenset("maybe perhaps possibly probably think suppose might could".s
 _DENIES = frozenset(
     "no nope nah not really quite at all it that this is there 's isn't i don't think so".split()
 )
-_AROUND = frozenset("oh well um uh er erm hmm hm mm and so but yes yeah actually ah okay ok".split())
+_AROUND = HESITATIONS | frozenset("well and so but yes yeah actually okay ok".split())
 _LEADS = frozenset("no nope sorry make call actually rather wait correction say meant mean or".split())
 _BARE = _AROUND | _LEADS | frozenset(
     "that it let 's i 'd a to from until till through points out of not then hang on hold from".split()

@@ -117,9 +117,9 @@ def _lexicon_identity(parsed: Parsed, *, guess: bool) -> Iterator[Reading]:
     for mention in origins:
         yield from _grape_in_place(parsed, mention)
     # the narrowest place named: a country only where nothing else is
-    denied = [m for m in origins if parsed.scope(m.first, m.last).scope == "denied"]
-    ranked = sorted((m for m in origins if m not in denied), key=_breadth)
-    for mention in denied if not guess else ():  # "it isn't Rioja, it's Navarra"
+    elsewhere = [m for m in origins if parsed.scope(m.first, m.last).scope == "denied"]
+    ranked = sorted((m for m in origins if m not in elsewhere), key=_breadth)
+    for mention in elsewhere if not guess else ():  # "it isn't Rioja, it's Navarra"
         yield _origin(parsed, mention, "denied", parsed.scope(mention.first, mention.last).rule)
     if ranked and not guess:
         yield _origin(parsed, ranked[0], "said", "")

@@ -122,8 +122,8 @@ def _figures(parsed: Parsed, nouns: Sequence[Hit]) -> list[Hit]:
             start -= 1  # "acid's a six", "tannin about an eight"
         noun = next((n for n in nouns if n.last == start), None)
         of_ten = parsed.said_within(start, number.first, texts=_ARTICLES)  # "sweetness about a four"
-        named = noun is not None and noun.attribute is not None
-        named = named and (of_ten or noun.attribute.name not in _NOT_OF_TEN)
+        attribute = noun.attribute if noun is not None else None
+        named = attribute is not None and (of_ten or attribute.name not in _NOT_OF_TEN)
         ends = number.last == len(parsed.tokens) or bool(parsed.tokens[number.last - 1].pause)
         plain = number.kind == "cardinal" and number.use in ("", "count")
         if named and ends and plain and number.value <= 10:
@@ -305,7 +305,7 @@ class _Levels:
                 self._say(hit.attribute, hit.value, hit, hit.first, hit.last)
                 continue
             around = _window(hit, hits)
-            told = hit.kind == "quantity" and commented(self.parsed, hit, around, topic=topic, span=span)
+            told = hit.kind == "quantity" and commented(self.parsed, hit, hits=around, topic=topic, span=span)
             if told:
                 self._say(told, hit.value, hit, hit.first, hit.last)
                 continue

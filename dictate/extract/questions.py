@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from dictate.language.fillers import HESITATIONS, STARTERS
 from dictate.language.tokens import Token
 
 ASKED = "asked"
-_LEADS = frozenset("so and well but hmm hm mm oh now wait ah um uh er okay ok right then or".split())
+_LEADS = HESITATIONS | STARTERS | frozenset("but now wait then or".split())
 _ASKS = frozenset("is are was were do does did has have had can could would will might may should am".split())
 _OF_WHAT = frozenset(
     "it this that there these those i you we they he she anyone anybody someone somebody any".split()

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from dictate.language.fillers import HESITATIONS
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.values import Reading
@@ -24,7 +25,7 @@ _EDITING = compile_any(
 # as often a filler as a repair ("lovely, I mean, cherry"): one short thing put right by another
 _MEANT = compile_any(["i mean|meant !it !the !that !this !you !,"])
 _SHORT = 2
-_FILLERS = frozenset("or well hmm mm actually oh um er ah wait sorry no".split())
+_FILLERS = HESITATIONS | frozenset("or well actually wait sorry no".split())
 _ASKS = frozenset("is are was were do does did could would can might".split())
 _NAYS = ("no", "nope", "nah")
 _DENIAL = compile_any(

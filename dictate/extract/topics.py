@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from dictate.extract.leveltable import Attribute
 from dictate.extract.parsed import Parsed
 from dictate.extract.said_of import FOREIGN, Hit
+from dictate.language.fillers import HESITATIONS
 
-_BESIDE = frozenset("the a and its it 's is as for to that now well um uh er erm so then on palate".split())
+_BESIDE = HESITATIONS | frozenset("the a and its it 's is as for to that now well so then on palate".split())
 _COMMENT = frozenset(
     "of it them that there too yes yeah well oh really very pretty just i think in at all here is are 's"
     " again though thanks but and so quite definitely".split()
@@ -34,7 +35,7 @@ def topic_of(parsed: Parsed, hits: Sequence[Hit], *, first: int, last: int) -> A
 
 
 def commented(
-    parsed: Parsed, hit: Hit, hits: Sequence[Hit], *, topic: Attribute | None, span: tuple[int, int]
+    parsed: Parsed, hit: Hit, *, hits: Sequence[Hit], topic: Attribute | None, span: tuple[int, int]
 ) -> Attribute | None:
     """The thing whose amount a quantity tells from behind it: in the clause before (`topic`), or right
     before it in its own clause `span`. Nothing else stands in the clause."""

@@ -328,7 +328,7 @@ class Session:
         return board_now(
             self._story,
             self._saying.seen(),
-            self._passing,
+            passing=self._passing,
             now_s=time.monotonic(),
             ended=bool(self._ended_how),
             at_s=self._folder.recorder.seconds,

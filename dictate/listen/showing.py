@@ -10,7 +10,7 @@ from dictate.note import UNCLEAR_BELOW, Note
 
 
 def board_now(
-    story: Story, seen: Seen, passing: Passing, *, now_s: float, ended: bool, at_s: float, problem: str,
+    story: Story, seen: Seen, *, passing: Passing, now_s: float, ended: bool, at_s: float, problem: str,
     level_db: float | None,
 ) -> Board:  # fmt: skip
     """What is to be seen now. `now_s`: of the clock that `passing` goes by; `at_s`: seconds recorded."""

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
@@ -18,12 +19,7 @@ _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
 _CLOCK = ("away", "holding", "gone")
-_PRIVATE = ("private_on", "private_off")
 _ENDS_PAUSE = ("pause_off", "begin", "end")
-# said in front of "strike that", and not what is struck
-_LEAD_IN = frozenset(
-    "no sorry hang on wait actually oh ah um uh erm er hm mm well okay ok right so and but".split()
-)
 CLEAR = 3.0  # evidence from which a correction's stage is clear though another is likely too
 NAMING = 1.5  # the breath that begins a wine names it
 LOOKING = 6.0  # unless it is of the look alone ("pale lemon"): nobody names a wine so
@@ -137,7 +133,7 @@ def _apart(words: tuple[Word, ...], weighed: Sequence[Mapping[Stage, float]]) ->
     if best > 0 and (best >= CLEAR or second <= best / 2):
         return (ranked[0],)
     # "I said plum, I meant cherry" may be of any of these: of the one that we were in last
-    led = all(t.text in _LEAD_IN for t in tokens[: next(line.spans(_CORRECTION))[0]])
+    led = all(t.text in LEAD_IN for t in tokens[: next(line.spans(_CORRECTION))[0]])
     return tuple(s for s in ranked if total[s] > 0) if led else ()
 
 
@@ -174,14 +170,13 @@ class _Cutter:
             weight += max((v for s, v in evidence.items() if s != "aside"), default=0.0)
         return weight >= NOTE_WEIGHT
 
-    def _last_is_of_the_clock(self, behind: Cue) -> bool:
-        """Going off the record and back, and what leads in to `behind`, does not come between."""
+    def _before(self, behind: Cue) -> Iterator[str]:
+        """What was said in front of a take-back, backwards; what leads in to it is nothing."""
         for unit in reversed(self.units):
-            if unit.cue is not None and unit.cue.kind not in _PRIVATE:
-                return unit.cue.kind in ("away", "gone")
-            if unit.cue is None and not _leads_in(unit.words, behind):
-                return False
-        return False
+            if unit.cue is not None:
+                yield unit.cue.kind
+            elif not _leads_in(unit.words, behind):
+                yield WORDS
 
     def cue(self, cue: Cue) -> None:
         """Takes a cue in: it may begin a wine, and start or stop the clock."""
@@ -194,7 +189,7 @@ class _Cutter:
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
             self.ran, self.running = self.running and cue.kind == "gone", False
-        elif cue.kind == "take_back" and self._last_is_of_the_clock(cue):
+        elif cue.kind == "take_back" and clock_cue_struck(self._before(cue)):
             self.running = self.ran
         # who starts or stops the clock is at the finish: what comes behind is seldom of the nose
         timed = not self.fresh_wine and (cue.kind == "away" or (cue.kind == "gone" and self.ran))
@@ -342,7 +337,7 @@ def _take_back(phrases: Sequence[Phrase]) -> tuple[Phrase, ...]:
 def _leads_in(words: Sequence[Word], cue: Cue) -> bool:
     """Are these words ("no,", "hang on,") the beginning of the breath in which the cue is said?"""
     same = words[-1].utterance == cue.words[0].utterance
-    return same and all(token.text in _LEAD_IN for token in tokenise(words))
+    return same and all(token.text in LEAD_IN for token in tokenise(words))
 
 
 def _one_breath(phrases: Sequence[Phrase], place: int) -> bool:

@@ -51,6 +51,18 @@ def test_cells_tell_missing_and_how_a_finish_is_known() -> None:
     assert rows["score"] == (MISSING, MISSING, "90 of 100")
 
 
+def test_a_wine_is_known_by_its_number_here_and_its_place_in_the_flight() -> None:
+    some = [
+        note("a", position=1, producer="Tin Whistle"),
+        note("b", position=7, producer="Copper Ladle"),
+        note("c"),
+    ]
+    key = cells(compare_notes(some), "Wines")
+    assert key["1"] == ("Tin Whistle",)
+    assert key["2"] == ("Copper Ladle (number 7 of its flight)",)
+    assert key["3"] == ("A wine without a name",)
+
+
 def test_wide_flights_come_in_blocks_without_losing_a_wine() -> None:
     found = compare_notes(flight(20, missing=0))
     blocks = [t for t in as_tables(found, across=8) if t.title == "" and t.rows]

@@ -69,6 +69,12 @@ NEXT = "Next wine, number five."
         # taken back, it counts as not said; the true one comes behind
         ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Strike that.", ("Guys.", "Gone.", 0.7), NEXT],
          "gone: It's gone|gone: Gone"),
+        # words between: those are taken back, and the cue stands
+        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Lime pith.", "Strike that.",
+          ("Guys.", "Gone.", 0.7), NEXT],
+         "gone: It's gone"),
+        ([BEGIN, AWAY, ("Better or", "It's gone.", 0.8), "Off the record.", "Awful.", "Back on the record.",
+          "Strike that.", ("Guys.", "Gone.", 0.7), NEXT], "gone: It's gone|gone: Gone"),
         # what is likely by itself holds until a likelier one is sure
         ([BEGIN, AWAY, ("Guys.", "All gone.", 0.65), ("Lime.", "Gone.", 0.55)], "gone: All gone"),
     ],

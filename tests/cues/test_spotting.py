@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
-from dictate.cues.spotting import Candidate, chance
+from dictate.cues.spotting import STARTING, STOPPING, Candidate, chance
+from tests.cues.said import TABLE
 
 CLEAR = Evidence(Candidate("all gone", "All gone."), -4.0, 2.0, first=True, seconds=0.55, silence=0.05)
 
@@ -105,3 +106,11 @@ def test_chance_is_a_probability_that_grows_with_the_fit(
     assert 0 <= chance(one) <= 1
     assert chance(replace(one, fit=0.0)) >= chance(one)
     assert chance(replace(one, first=True)) >= chance(replace(one, first=False))
+
+
+def test_what_is_spotted_by_its_sound_is_a_cue_of_the_table() -> None:
+    """The sound's weights were fitted on these few; the table (`lexicon/rules/cues.toml`) has them all."""
+    spoken = {plain(phrase) for phrases in TABLE.spoken.values() for phrase in phrases}
+    assert set(CUE_PHRASES) <= spoken
+    assert set(STARTING) == {p for p in CUE_PHRASES if p in map(plain, TABLE.spoken["away"])}
+    assert set(STOPPING) == {p for p in CUE_PHRASES if p in map(plain, TABLE.spoken["gone"])}
