@@ -34,24 +34,21 @@ def full_text(query: Query) -> str | None:
     return None
 
 
-def where(query: Query, *, one_by_one: bool = False) -> tuple[str, list[Parameter]]:
-    """A condition on a row of `facts`, and its parameters. `one_by_one`: the texts of each note are asked
-    by themselves, which is quick where few notes are looked at."""
+def where(query: Query) -> tuple[str, list[Parameter]]:
+    """A condition on a row of `facts`, and its parameters."""
     if (texts := full_text(query)) is not None:
-        if one_by_one:
-            return "EXISTS (SELECT 1 FROM texts WHERE texts MATCH ? AND rowid = facts.number)", [texts]
         # "+": not by looking up each of them in `facts`, which is slow where they are many
         return "+number IN (SELECT rowid FROM texts WHERE texts MATCH ?)", [texts]
     match query:
         case Range():
             return _range(query)
         case Not(part):
-            condition, parameters = where(part, one_by_one=one_by_one)
+            condition, parameters = where(part)
             return f"NOT ({condition})", parameters
         case All(parts):
-            return _joined(_together(parts), " AND ", nothing="1", one_by_one=one_by_one)
+            return _joined(_together(parts), " AND ", nothing="1")
         case Any(parts):
-            return _joined(parts, " OR ", nothing="0", one_by_one=one_by_one)
+            return _joined(parts, " OR ", nothing="0")
     raise ValueError(f"no query: {query!r}")
 
 
@@ -76,10 +73,8 @@ def order(by: str, *, reverse: bool) -> str:
     return f"{by}{folded} {way} NULLS LAST, number {way}"
 
 
-def _joined(
-    parts: tuple[Query, ...], by: str, *, nothing: str, one_by_one: bool
-) -> tuple[str, list[Parameter]]:
-    made = [where(part, one_by_one=one_by_one) for part in parts]
+def _joined(parts: tuple[Query, ...], by: str, *, nothing: str) -> tuple[str, list[Parameter]]:
+    made = [where(part) for part in parts]
     conditions = by.join(f"({condition})" for condition, _ in made)
     return conditions or nothing, [p for _, parameters in made for p in parameters]
 

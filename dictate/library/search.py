@@ -10,7 +10,6 @@ from dictate.library.compile import full_text, order, where
 from dictate.library.values import Found, Hit
 
 _MANY: Final = 3000  # hits: beyond it, going down the sorted index is quicker than sorting the hits
-_MOST: Final = 10_000  # hits: beyond it, so few notes have to be looked at that each is asked by itself
 
 
 def search(
@@ -20,7 +19,7 @@ def search(
     total = _count(db, query)
     texts, sorting = full_text(query), order(by, reverse=reverse)
     walked = "" if by == "added" or total <= _MANY else f"INDEXED BY facts_{by}"
-    condition, parameters = where(query, one_by_one=bool(walked) and limit is not None and total > _MOST)
+    condition, parameters = where(query)
     source = f"number FROM facts {walked} WHERE {condition}"
     if texts is not None and by == "added":
         source, parameters = "rowid AS number FROM texts WHERE texts MATCH ?", [texts]

@@ -136,10 +136,10 @@ class Library:
         with self._writing():
             gone = []
             for number in dict.fromkeys(self._number(name) for name in names):
-                title = self._db.execute("SELECT title FROM facts WHERE number = ?", [number]).fetchone()[0]
+                row = self._db.execute("SELECT title FROM facts WHERE number = ?", [number]).fetchone()
                 self._db.execute("UPDATE notes SET removed_at = ? WHERE number = ?", [now, number])
                 forget(self._db, number)
-                gone.append(Removed(number, str(title), now))
+                gone.append(Removed(number, str(row[0]) if row else "unreadable", now))
         self._tidy()
         return tuple(gone)
 
@@ -150,10 +150,13 @@ class Library:
                 "SELECT number, removed_at FROM notes WHERE removed_at IS NOT NULL "
                 "ORDER BY removed_at DESC, number"
             ).fetchall()
-            return tuple(
-                Removed(number, str(rows_of(note_of(self._db, number)).facts["title"]), at)
-                for number, at in rows
-            )
+            return tuple(Removed(number, self._title(number), at) for number, at in rows)
+
+    def _title(self, number: int) -> str:
+        try:
+            return str(rows_of(note_of(self._db, number)).facts["title"])
+        except LibraryError:  # it can be brought back, or go, all the same
+            return "unreadable"
 
     def restore(self, numbers: Sequence[int]) -> None:
         """Bring removed notes back, all or none."""
@@ -166,7 +169,8 @@ class Library:
                     raise LibraryError(
                         f"{number}: no removed note has this number; see: dictate library undo"
                     )
-                put_index(self._db, number, note=note_of(self._db, number))
+                with suppress(LibraryError):  # of one that cannot be read, `check` tells
+                    put_index(self._db, number, note=note_of(self._db, number))
 
     # recordings
 

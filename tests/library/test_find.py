@@ -54,13 +54,9 @@ def test_what_is_asked_for_is_found(text: str, library: Library, notes: list[Not
 
 
 @settings(max_examples=150)
-@given(QUERY)
-def test_any_query_finds_what_the_oracle_says(query: Query) -> None:
-    """On made notes, once a run."""
-    notes = list(made_notes(40, seed=3))
-    with tempfile.TemporaryDirectory() as folder, Library.open(Path(folder) / "l.sqlite") as library:
-        library.add_all(notes)
-        assert found(library, query) == {note.id for note in notes if holds(query, note)}
+@given(query=QUERY)
+def test_any_query_finds_what_the_oracle_says(query: Query, library: Library, notes: list[Note]) -> None:
+    assert found(library, query) == {note.id for note in notes if holds(query, note)}
 
 
 @settings(max_examples=60)

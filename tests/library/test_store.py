@@ -170,6 +170,20 @@ def test_check_tells_of_an_index_that_is_not_what_the_notes_say(library: Library
     assert [line.split(" ")[1].strip(":") for line in notes] == ["1", "2", "3"]
 
 
+def test_an_unreadable_note_can_still_be_taken_away_and_brought_back(library: Library, path: Path) -> None:
+    library.add_all(made_notes(2))
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("UPDATE revisions SET document = '{' WHERE number = 1")
+    other.close()
+    library.rebuild_index()
+    with pytest.raises(LibraryError, match="note 1 cannot be read"):
+        library.get("1")
+    assert [gone.title for gone in library.remove(["1"])] == ["unreadable"]
+    assert [gone.title for gone in library.removed()] == ["unreadable"]
+    library.restore([1])
+    assert [line[:7] for line in library.check()] == ["note 1 "]
+
+
 def test_another_file_and_a_newer_one_are_refused(tmp_path: Path, path: Path) -> None:
     other = tmp_path / "other.sqlite"
     with sqlite3.connect(other) as connection:
