@@ -119,7 +119,7 @@ class Asking:
         """What an ear gave back; None where nothing is known by it that counts."""
         asked = self._asked.pop(reply.number)
         if asked.growth is not None:
-            more = asked.growth is self._growth and asked.growth.hear(reply.heard.words)
+            more = asked.growth is self._growth and asked.growth.hear(reply.heard.words, asked.stretch.end_s)
             return Growing(asked.number, asked.growth.words) if more else None
         number, stretch = asked.number, asked.stretch
         ended = self._stretches.get(number)
@@ -132,6 +132,9 @@ class Asking:
             return Outcome(number, ended, reply.heard, sure, broken=bool(reply.problem))
         if self._guess is not None and same(self._guess[0], stretch):
             self._guess = (stretch, reply.heard)
+        growth = self._growth
+        if growth is not None and growth.asked(stretch) and growth.hear(reply.heard.words, stretch.end_s):
+            return Growing(number, growth.words)  # a guess that was wrong tells how it goes so far
         return None
 
     def _ask(self, live: Live, running: bool) -> list[Known]:
@@ -150,6 +153,8 @@ class Asking:
             self._guess = None  # more was said: what the ear makes of it does not count
         elif live.silent_s >= SPECULATE_S and self._guess is None and "quick" in self._ears:
             self._guess = (live.open, None)
+            if self._growth is not None:
+                self._growth.asked(live.open)
             self._send("quick", self._next, stretch=live.open, running=running)
         return known + self._grow(live)
 

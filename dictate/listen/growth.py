@@ -2,7 +2,8 @@
 
 Local agreement: of each hearing the longest beginning that it shares with the one before is taken for sure
 (Liu, Spanakis and Niehues 2020; for Whisper: Macháček, Dabre and Bojar 2023, arXiv 2307.14743). What was
-taken stays, for the taster is reading it; the hearing of the whole breath group has the last word.
+taken stays until more is agreed on, for the taster is reading it; the hearing of the whole breath group has
+the last word.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from dictate.values import Word
 
 GROWING_S = 2.5  # a breath group that long is heard before it ends
 AGAIN_S = 1.0  # ... and again with so much more
+_MORE_S = 0.3
 _LONG_S = 8.0  # of more than that only the end is heard again: nothing must keep the quick ear long
 _KEEP_S = 4.0  # ... so much at least, more than a cue that stands alone
 
@@ -29,6 +31,7 @@ class Growth:
         self._kept: tuple[Word, ...] = ()  # before `_from_s`
         self._agreed: tuple[Word, ...] = ()  # behind that
         self._last: tuple[Word, ...] = ()  # heard last
+        self._last_s = start_s  # ... up to there
 
     @property
     def words(self) -> tuple[Word, ...]:
@@ -44,9 +47,20 @@ class Growth:
         self._heard_s = end_s
         return Stretch(self._from_s, end_s)
 
-    def hear(self, words: Sequence[Word]) -> bool:
-        """What was heard of the stretch that was due; whether more is agreed on now."""
+    def asked(self, stretch: Stretch) -> bool:
+        """Whether a hearing that was asked for otherwise counts as one of these: from where it begins."""
+        if stretch.start_s != self._from_s:
+            return False
+        self._heard_s = max(self._heard_s, stretch.end_s)
+        return True
+
+    def hear(self, words: Sequence[Word], end_s: float) -> bool:
+        """What was heard of it up to `end_s`; whether more is agreed on now. The same sound twice is one
+        hearing."""
         words = tuple(words)
+        if end_s - self._last_s < _MORE_S:
+            return False
+        self._last_s = end_s
         if self._kept and words and _plain(words[0]) == _plain(self._kept[-1]):
             words = words[1:]  # the sound around the cut let it through once more
         shared = 0

@@ -176,11 +176,11 @@ def main() -> None:
     parser.add_argument("--model", default=None)
     args = parser.parse_args()
     source, watch = Endless(args.hours, args.pause), Watch(args.quarter)
-    source.waits = lambda: len(watch.cut) > WAITING
     source.passed = watch.passed
     with tempfile.TemporaryDirectory() as parent, begin(Path(parent) / "tasting") as opened:
         session = Session(opened, Settings(model=args.model), source=source)
         patch: Any = session
+        source.waits = lambda: len(watch.cut) > WAITING or session._inbox.qsize() > WAITING
         patch._heard, patch._take = watch.hear(session._heard), watch.take(session._take)
         notes = session.run()
     first, last = watch.done[0], watch.done[-1]

@@ -189,10 +189,13 @@ def test_what_is_said_for_long_is_heard_before_it_ends_while_nothing_else_is_ask
     long = [g for g in groups() if g.end_s - g.start_s > 3.6]
     assert long
     for group in long:
-        asked = [t for t in growing(bench) if group.start_s - 0.1 < t.stretch.start_s < group.end_s]
-        assert len(asked) >= 2
-        assert all(t.stretch.end_s - t.stretch.start_s >= 2.4 for t in asked)
-        assert all(b.stretch.end_s - a.stretch.end_s >= 1 for a, b in pairwise(asked))
+        asked = [t for t in bench.ears["quick"].tasks if abs(t.stretch.start_s - group.start_s) < 0.1]
+        assert len(asked) >= 3  # with guesses where it seemed to end
+        assert any(t.growing for t in asked)
+        for before, task in pairwise(asked):
+            if task.growing:
+                assert task.stretch.end_s - task.stretch.start_s >= 2.4
+                assert task.stretch.end_s - before.stretch.end_s >= 0.99
     shown = [k for k in bench.known if isinstance(k, Growing)]
     assert not shown  # each hearing was another word: nothing is sure
     busy = Bench("quick", "careful").feed()  # the first is never answered: it is not asked again

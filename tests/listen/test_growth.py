@@ -22,8 +22,8 @@ def said(text: str, from_s: float = 0.0) -> tuple[Word, ...]:
 
 def agreed(*hearings: str) -> str:
     growth = Growth(0.0)
-    for hearing in hearings:
-        growth.hear(said(hearing))
+    for second, hearing in enumerate(hearings, 1):
+        growth.hear(said(hearing), float(second))
     return " ".join(w.text for w in growth.words)
 
 
@@ -47,8 +47,8 @@ def test_what_two_hearings_in_a_row_share_is_sure(hearings: list[str], sure: str
 def test_what_is_sure_stays_and_was_heard(hearings: list[list[str]]) -> None:
     growth = Growth(0.0)
     before: tuple[str, ...] = ()
-    for hearing in hearings:
-        more = growth.hear(said(" ".join(hearing)))
+    for second, hearing in enumerate(hearings, 1):
+        more = growth.hear(said(" ".join(hearing)), float(second))
         now = tuple(w.text for w in growth.words)
         assert more == (len(now) > len(before))
         if more:
@@ -67,6 +67,23 @@ def test_it_is_heard_when_it_is_long_and_again_a_second_later() -> None:
     assert all(gap == pytest.approx(AGAIN_S, abs=0.051) for gap in gaps)
 
 
+def test_the_same_sound_twice_is_one_hearing() -> None:
+    growth = Growth(0.0)
+    assert not growth.hear(said("pale ruby"), 3.0)
+    assert not growth.hear(said("pale ruby"), 3.1)
+    assert growth.words == ()
+    assert growth.hear(said("pale ruby"), 4.0)
+
+
+def test_a_guess_from_where_it_begins_is_one_hearing_more() -> None:
+    growth = Growth(10.0)
+    assert growth.asked(Stretch(10.0, 12.4))
+    assert growth.due(12.6) is None  # a second behind that is soon enough
+    assert growth.due(13.4) == Stretch(10.0, 13.4)
+    assert not growth.asked(Stretch(10.5, 13.0))
+    assert growth.due(14.3) is None
+
+
 def test_of_a_long_one_the_end_is_heard_and_no_word_twice() -> None:
     """Twenty seconds of numbers: what is asked for stays short, and all of them are sure."""
     growth = Growth(0.0)
@@ -79,7 +96,7 @@ def test_of_a_long_one_the_end_is_heard_and_no_word_twice() -> None:
             stretch.end_s - stretch.start_s > 2.0
         )  # never so short that it could be a cue that stands alone
         first = round(stretch.start_s * 2) - (stretch.start_s > 0)  # the one before comes through once more
-        growth.hear([Word(str(n), n / 2, n / 2 + 0.5) for n in range(first, end * 2)])
+        growth.hear([Word(str(n), n / 2, n / 2 + 0.5) for n in range(first, end * 2)], float(end))
     assert longest <= 9.0
     assert [w.text for w in growth.words] == [str(n) for n in range(38)]
 
