@@ -11,23 +11,12 @@ import errno
 import os
 import sys
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import NoReturn
 
 from dictate import __version__
 from dictate.commands import FAILED, STOPPED
-from dictate.commands.compare import add_compare_command
-from dictate.commands.devices import add_devices_command
-from dictate.commands.doctor import add_doctor_command
-from dictate.commands.edit import add_edit_command
-from dictate.commands.find import add_find_command
-from dictate.commands.library import add_library_command
-from dictate.commands.listen import add_listen_command
-from dictate.commands.note import add_note_command
-from dictate.commands.plan import add_plan_command
-from dictate.commands.publish import add_publish_command
-from dictate.commands.resume import add_resume_command
-from dictate.commands.words import add_words_command
 from dictate.find import QueryError
 from dictate.lexicon import LexiconError
 from dictate.library import LibraryError
@@ -35,6 +24,12 @@ from dictate.personal.sheet import SheetError
 from dictate.personal.words import WordsError
 from dictate.show import make_output_safe, silence_output, tell
 
+# by the command the module that has it, in the order of --help
+_COMMANDS = {
+    "note": "note", "listen": "listen", "resume": "resume", "words": "words", "find": "find",
+    "show": "library", "edit": "edit", "remove": "library", "library": "library", "publish": "publish",
+    "plan": "plan", "compare": "compare", "devices": "devices", "doctor": "doctor",
+}  # fmt: skip
 _AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION (and its --list) makes its notes"
 _KEPT = {
     "note": "notes already written are kept",
@@ -58,22 +53,15 @@ class _Parser(argparse.ArgumentParser):
         sys.exit(FAILED)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(asked: str = "") -> argparse.ArgumentParser:
     parser = _Parser(prog="dictate", description="Talk, and get tasting notes.", allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"dictate {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    add_note_command(commands)
-    add_listen_command(commands)
-    add_resume_command(commands)
-    add_words_command(commands)
-    add_find_command(commands)
-    add_edit_command(commands)
-    add_library_command(commands)
-    add_publish_command(commands)
-    add_plan_command(commands)
-    add_compare_command(commands)
-    add_devices_command(commands)
-    add_doctor_command(commands)
+    # the command asked for alone, for others take half a second to import; all of them for --help and errors
+    module = _COMMANDS.get(asked)
+    for name in [module] if module else dict.fromkeys(_COMMANDS.values()):
+        add = getattr(import_module(f"dictate.commands.{name}"), f"add_{name}_command")
+        add(commands)
     return parser
 
 
@@ -91,7 +79,8 @@ def _os_error_line(error: OSError, command: str) -> str:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code and never shows a traceback for bad input."""
     make_output_safe()
-    options = _parser().parse_args(arguments)
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    options = _parser(given[0] if given else "").parse_args(given)
     try:
         run: Callable[[argparse.Namespace], int] = options.run
         code = run(options)

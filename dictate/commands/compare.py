@@ -13,7 +13,7 @@ from typing import Any
 
 from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
-from dictate.commands.named import notes_named
+from dictate.commands.named import Named, add_notes_options, notes_asked, notes_named
 from dictate.compare import (
     Comparison,
     as_document,
@@ -38,11 +38,8 @@ class NotesError(ValueError):
 def add_compare_command(commands: argparse._SubParsersAction[Any]) -> None:
     """The options of `dictate compare`."""
     compare = commands.add_parser("compare", help="notes side by side", allow_abbrev=False)
-    compare.add_argument(
-        "notes",
-        nargs="+",
-        metavar="NOTES",
-        help="note files (.json) or folders of them; with --tasters a folder a taster, or NAME=FOLDER",
+    add_notes_options(
+        compare, "note files (.json) or folders of them; with --tasters a folder a taster, or NAME=FOLDER"
     )
     which = compare.add_mutually_exclusive_group()
     which.add_argument("--years", action="store_true", help="each wine over the years, by vintage and age")
@@ -100,23 +97,26 @@ def _check(options: argparse.Namespace) -> None:
 def _compared(options: argparse.Namespace, problems: list[str]) -> Comparison:
     """The comparison asked for; what of the notes could not be used goes to `problems`. Raises NotesError."""
     if options.tasters:
+        if options.find is not None:
+            raise NotesError("--tasters takes folders, one a taster; a note of the library names no taster")
         places = _tasters(options.notes)
         if len(places) < 2:
             raise NotesError("--tasters needs two folders at least, one a taster; or NAME=FOLDER for each")
-        return compare_tasters({name: _notes(of, problems) for name, of in places.items()})
-    notes = _notes(options.notes, problems)
+        named = {name: (of, notes_named(map(Path, of))) for name, of in places.items()}
+        return compare_tasters({name: _notes(of, found, problems) for name, (of, found) in named.items()})
+    notes = _notes(options.notes, notes_asked(options), problems)
     if options.years:
         return compare_years(notes, tasted=_tasted(notes), one_wine=options.one_wine)
     return compare_repeats(notes, one_wine=options.one_wine) if options.repeats else compare_notes(notes)
 
 
-def _notes(names: Sequence[str], problems: list[str]) -> tuple[Note, ...]:
-    named = notes_named(map(Path, names))
+def _notes(names: Sequence[str], named: Named, problems: list[str]) -> tuple[Note, ...]:
+    if not named.notes and not names and named.problems:
+        raise NotesError(named.problems[0])
     problems += named.problems
     if not named.notes:
-        raise NotesError(
-            f"{', '.join(names)}: no note there; give notes that dictate note wrote, or their folder"
-        )
+        where = f"{', '.join(names)}: " if names else ""
+        raise NotesError(f"{where}no note there; give notes that dictate note wrote, or their folder")
     return named.notes
 
 

@@ -1,7 +1,8 @@
-"""Notes named on the command line, by file or by folder. EDGE."""
+"""Notes named on the command line: by file, by folder, or found in the library. EDGE."""
 
 from __future__ import annotations
 
+import argparse
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -10,6 +11,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from dictate.commands.keep import add_library_option, open_library
+from dictate.find import parse_query
 from dictate.note import Note, read_note
 
 
@@ -19,6 +22,29 @@ class Named:
 
     notes: tuple[Note, ...]
     problems: tuple[str, ...]
+
+
+def add_notes_options(command: argparse.ArgumentParser, told: str) -> None:
+    """NOTES (`told`: what they may be), --find and --library."""
+    command.add_argument("notes", nargs="*", metavar="NOTES", help=told)
+    command.add_argument(
+        "--find", metavar="QUERY", help="the notes of the library that a query finds (see: dictate find)"
+    )
+    add_library_option(command)
+
+
+def notes_asked(options: argparse.Namespace) -> Named:
+    """The notes that NOTES and --find name, files first. Raises QueryError, LibraryError, OSError."""
+    named = notes_named(map(Path, options.notes))
+    if options.find is None:
+        if not options.notes:
+            return Named((), ("no notes given; give files or folders of notes, or --find QUERY",))
+        return named
+    query = parse_query(options.find)
+    with open_library(options) as library:
+        hits = library.find(query).hits
+        found = tuple(library.notes([hit.number for hit in hits]))
+    return Named(named.notes + found, named.problems)
 
 
 def notes_named(paths: Iterable[Path]) -> Named:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from dictate.commands import DONE, FAILED, SOME_FAILED
-from dictate.commands.named import notes_named
+from dictate.commands.named import add_notes_options, notes_asked
 from dictate.export import file_name
 from dictate.files import notes_as_json, write_file
 from dictate.note import Note
@@ -24,9 +24,7 @@ _TEMPLATED = ("markdown", "html", "pdf")
 def add_publish_command(commands: argparse._SubParsersAction[Any]) -> None:
     """The options of `dictate publish`."""
     publish = commands.add_parser("publish", help="finished notes as a report to hand on", allow_abbrev=False)
-    publish.add_argument(
-        "notes", nargs="+", type=Path, metavar="NOTES", help="notes (JSON), or folders of notes"
-    )
+    add_notes_options(publish, "notes (JSON), or folders of notes")
     publish.add_argument("--as", dest="form", choices=tuple(_ENDINGS), required=True, help="what to make")
     publish.add_argument(
         "--to",
@@ -46,15 +44,15 @@ def run_publish(options: argparse.Namespace) -> int:
     if problem := _misfit(options):
         tell(problem)
         return FAILED
-    named = notes_named(options.notes)
+    named = notes_asked(options)
     for problem in named.problems:
         tell(problem)
     if not named.notes:
         if not named.problems:
-            tell("no note there; give notes that dictate note wrote, or their folder")
+            tell("no note there; give notes that dictate note wrote, their folder, or another query")
         return FAILED
     target = _target(options, named.notes)
-    if target is not None and any(target.resolve() == path.resolve() for path in options.notes):
+    if target is not None and any(target.resolve() == Path(name).resolve() for name in options.notes):
         tell(f"{target}: that is one of the notes; give another name with --to")
         return FAILED
     from dictate.publish import LayoutError  # jinja2 takes its time to import

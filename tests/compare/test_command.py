@@ -176,3 +176,20 @@ def test_what_cannot_be_used_is_named_and_the_rest_compared(
     assert code == 1
     assert told in err
     assert out == run(capsys, "notes")[1]
+
+
+def wines(document: str) -> list[str]:
+    return sorted(json.dumps(glass, sort_keys=True) for glass in json.loads(document)["glasses"])
+
+
+def test_notes_of_the_library_are_found_by_a_query(folder: Path, capsys: Capture) -> None:
+    assert cli.main(["library", "add", "notes", "--library", "l.sqlite"]) == 0
+    capsys.readouterr()
+    library = ("--library", "l.sqlite", "--as", "json")
+    code, found, err = run(capsys, "--find", "acidity over 0", *library)
+    assert (code, err) == (0, "")
+    assert wines(found) == wines(run(capsys, "notes", "--as", "json")[1])
+    assert run(capsys, "--find", "smells of nothingatall", *library)[0] == 2
+    for wrong in (("--find", "acidity over", *library), (), ("--find", "x", "--tasters", "ann", "bo")):
+        code, out, err = run(capsys, *wrong)
+        assert (code, out, err.count("\n")) == (2, "", 1)

@@ -159,3 +159,12 @@ def test_without_the_extra_it_says_which_to_install(
     monkeypatch.setitem(sys.modules, "typst", None)  # as if it were not installed
     assert run("notes", "--as", "pdf", "--to", "x.pdf") == 2
     assert capsys.readouterr().err == "dictate: PDF needs the extra “pdf”: pip install 'dictate[pdf]'\n"
+
+
+def test_a_report_of_what_the_library_finds(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["library", "add", "notes", "--library", "l.sqlite"]) == 0
+    capsys.readouterr()
+    assert run("--find", "from Gewächs", "--library", "l.sqlite", "--as", "json") == 0
+    assert sorted(d["id"] for d in json.loads(capsys.readouterr().out)) == ["1", "2"]
+    assert run("--as", "json") == 2
+    assert capsys.readouterr().err.count("\n") == 1
