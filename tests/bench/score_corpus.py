@@ -66,7 +66,9 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
     """Write one transcript or recording a text into `out`."""
     texts = [p for p in sorted(folder.glob("*.yaml")) if ".gold" not in p.suffixes]
     voices = options.voices.split(",")
-    for number, path in enumerate(p for p in texts if p.stem.startswith(options.only)):
+    for number, path in enumerate(texts):
+        if not path.stem.startswith(options.only):
+            continue  # each text keeps its voices
         text = yaml.safe_load(path.read_text(encoding="utf-8"))
         beside = path.with_suffix(".gold.yaml")
         gold = yaml.safe_load(beside.read_text(encoding="utf-8")) if beside.exists() else [text["gold"]]
