@@ -17,8 +17,8 @@ _TASTES = ("descriptor", "texture", "fault", "hue")
 
 
 class Line:
-    """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `sealed` (not
-    even for a name that the taster or a list gave), `odd` (not everyday),
+    """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `shut` (the same
+    but for figures), `sealed` (not even for a name that the taster or a list gave), `odd` (not everyday),
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
     `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
 
@@ -36,12 +36,13 @@ class Line:
         self.odd = [any(match_key(x) not in pieces and not table.ordinary(x) for x in p) for p in self.pieces]
         self.small = [bool(p) and all(x in table.small for x in p) for p in self.pieces]
         self.name = [self._is_name(index) for index in range(len(words))]
-        self.kept = [not p or any(c.isdigit() for x in p for c in x) for p in self.pieces]
-        for index, word in enumerate(words):
-            self.kept[index] |= word.heard is not None  # put right already, by a cue spotter
-        self._keep(table.keep)
-        self.sealed = list(self.kept)
-        self._keep(*table.names)
+        figures = [any(c.isdigit() for x in p for c in x) for p in self.pieces]
+        # nothing to put right, or put right already, by a cue spotter
+        self.shut = [not p or word.heard is not None for p, word in zip(self.pieces, words, strict=True)]
+        self._shut(table.keep)
+        self.sealed = [a or b for a, b in zip(self.shut, figures, strict=True)]
+        self._shut(*table.names)
+        self.kept = [a or b for a, b in zip(self.shut, figures, strict=True)]
         self.mentions = find_mentions(tokens, lexicon)
         self.mention = [-1] * len(words)
         names: list[int] = []
@@ -99,18 +100,18 @@ class Line:
             or self.breaks[before] != ""
         )
 
-    def open(self, first: int, last: int) -> bool:
-        """... and none of them kept?"""
-        return self.joined(first, last) and not any(self.kept[first:last])
+    def open(self, first: int, last: int, *, figures: bool = False) -> bool:
+        """... and none of them kept? `figures`: those may be misheard too ("10 in" for tannin)."""
+        return self.joined(first, last) and not any((self.shut if figures else self.kept)[first:last])
 
     def _is_name(self, index: int) -> bool:
         opens = index == 0 or self.breaks[index - 1] in (".", "?", "!")
         return not opens and self.words[index].text[:1].isupper() and self.pieces[index] != ["i"]
 
-    def _keep(self, *patterns: re.Pattern[str]) -> None:
+    def _shut(self, *patterns: re.Pattern[str]) -> None:
         for pattern in patterns:
             for first, last in self.word_spans(pattern):
-                self.kept[first:last] = [True] * (last - first)
+                self.shut[first:last] = [True] * (last - first)
 
     def _near(self, pattern: re.Pattern[str], places: Sequence[int], reach: int) -> list[bool]:
         """Is a trigger at most `reach` words away, before or behind (itself not counted)?"""

@@ -24,7 +24,7 @@ def find_pairs(line: Line, table: RepairTable) -> list[Found]:
         heard = [span for span in spans if not pair.opens or line.opens(span[0])]
         for start, end in line.word_spans(pair.contexts):
             for first, last in heard:
-                if start <= first and last <= end and line.open(first, last):
+                if start <= first and last <= end and line.open(first, last, figures=True):
                     reason = f"pair: {' '.join(pair.said)}"
                     found.append(Found(first, last, pair.said, "term", _SURE, reason, listed=True))
     return found

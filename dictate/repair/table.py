@@ -124,7 +124,7 @@ def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
         heard=compile_pattern(heard),
         said=tuple(said.split()),
         contexts=compile_any([" ".join(heard if e == "@" else e for e in c.split()) for c in contexts]),
-        first_word=tuple(re.split(r"[_'-]", choice)[0] for choice in choices),
+        first_word=tuple(split_word(choice.replace("_", " ").split()[0])[0][0] for choice in choices),
         opens=bool(row.get("opens", False)),
     )
 
