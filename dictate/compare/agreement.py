@@ -49,7 +49,8 @@ def intraclass(table: Table) -> Intraclass | None:
 
     Shrout & Fleiss 1979, Psychol. Bull. 86: 420-428; the 95 % interval as given there and in McGraw & Wong
     1996, Psychol. Methods 1: 30-46. Either may be below 0, which says that there is no agreement. None
-    where there are fewer than 2 wines or tasters, or where all values are the same.
+    where there are fewer than 2 wines or tasters, or where all values are the same, or nothing but
+    contradiction is left ([[1, 2], [2, 1]]).
     """
     values = np.asarray(table, dtype=np.float64)
     if values.ndim != 2 or values.shape[0] < LEAST_WINES or values.shape[1] < LEAST_TASTERS:
@@ -64,7 +65,9 @@ def intraclass(table: Table) -> Intraclass | None:
     left = total - rows - columns
     left = 0.0 if left <= _NOTHING * total else left
     of_wines, of_tasters, of_error = rows / (n - 1), columns / (k - 1), left / ((n - 1) * (k - 1))
-    below = of_wines + (k - 1) * of_error + k * (of_tasters - of_error) / n  # above 0: n and k are 2 at least
+    below = of_wines + (k - 1) * of_error + k * (of_tasters - of_error) / n
+    if below <= _NOTHING * total:  # two wines, two tasters, each the other way round: nothing is left of it
+        return None
     single = (of_wines - of_error) / below
     interval = _interval(single, n, k, squares=(of_wines, of_tasters, of_error)) if of_error else None
     average_below = of_wines + (of_tasters - of_error) / n

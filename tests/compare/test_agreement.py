@@ -160,3 +160,8 @@ def test_figures_are_finite_on_any_table(table: list[list[float]]) -> None:
         assert all(map(math.isfinite, [found.single, *(found.single_interval or ()), *several]))
         assert found.single <= 1 + 1e-9
         assert found.average is None or found.average_interval is None or found.single_interval is not None
+
+
+def test_two_tasters_who_contradict_each_other_wholly_have_no_correlation() -> None:
+    assert intraclass([[1.0, 2.0], [2.0, 1.0]]) is None
+    assert intraclass([[1.0, 2.0], [2.0, 1.5]]) is not None
