@@ -8,7 +8,7 @@ listen`; where a line ends is known from its truth file. Figures, seconds from t
     cue         the clock started or stopped, the next wine begun: told (goal: median 0.5, 95 % 0.9)
     phrase      its words are in the note (goal: median 1.5)
     word        a word of a long breath group is seen while the taster talks on, from the end of the word
-    closed      the note is written, from the end of "next wine" (goal: 3)
+    closed      the note is written, from the end of the breath group that "next wine" begins (goal: 3)
 
     careful     the careful ear's words, from the end of the breath group
 
@@ -191,9 +191,11 @@ class Figures:
                 continue
             if line["cue"] == "begin":
                 begun += 1
-                later = [at for at in probe.closed if at > end_s]
+                later = [at for at in probe.closed if at > line["start_s"]]
+                spoken = [h[0].stretch for h in probe.heard]
+                said_s = min(s.end_s for s in spoken if s.end_s > line["start_s"] + 0.1)
                 if begun > 1 and later:
-                    self.closed.append(later[0] - end_s)
+                    self.closed.append(later[0] - said_s)
             if line["cue"] in ("away", "gone", "begin"):
                 told = [
                     at
