@@ -20,7 +20,7 @@ from dictate.listen.growth import Growth
 from dictate.recognise.recogniser import AROUND_S, HeardStretch
 from dictate.values import Word
 
-SPECULATE_S = 0.15  # of silence after which the quick ear begins: most stretches have ended by then
+SPECULATE_S = 0.1  # of silence after which the quick ear begins: most stretches have ended by then
 _SLACK_S = 0.05
 _TALKS_S = 0.05  # of silence: with more the breath group may be about to end, and is heard then
 
