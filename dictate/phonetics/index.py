@@ -19,7 +19,8 @@ from dictate.phonetics.distance import as_numbers, distances, weights
 from dictate.phonetics.phones import PHONES
 
 LONGEST = 32  # phones of a string that are compared
-_ROUGH = 160  # strings that the rough step keeps for each query
+_ROUGH = 160  # strings that the rough step keeps for each query, and as many more as are as near
+_MOST_ROUGH = 400
 _CLASSES = "pb fvw tdɾθð szʃʒʧʤ kgxh mn ŋ l r ji ɪeɛyø æaɑʌəɜ ɔɒo ʊu IO W".split()
 _WEAK = "ɹ~"  # left out: half of all speakers do too
 _CLASS_OF: dict[int, str | None] = {
@@ -69,10 +70,13 @@ class SoundIndex:
         ]
 
     def _rough(self, queries: Sequence[str]) -> NDArray[np.int64]:
-        """Numbers of the strings that are nearest by classes, shape (queries, at most _ROUGH)."""
+        """Numbers of the strings that are nearest by classes, shape (queries, at most _MOST_ROUGH)."""
         wanted = [text[:LONGEST].translate(_CLASS_OF) for text in queries]
         far = process.cdist(
             wanted, self._classes, scorer=Levenshtein.normalized_distance, dtype=np.float32, workers=1
         )
         kept = min(_ROUGH, len(self._classes))
+        # those as near as the last that is kept are kept too: else a new term could push an old one out
+        last = np.partition(far, kept - 1, axis=1)[:, kept - 1 : kept]
+        kept = min(_MOST_ROUGH, len(self._classes), int((far <= last).sum(axis=1).max()))
         return np.argpartition(far, kept - 1, axis=1)[:, :kept].astype(np.int64)

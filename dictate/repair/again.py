@@ -64,6 +64,7 @@ class Proposal:
             "known": float(self.known),
             "likely": self.target.likely,
             "length": float(min(len(self.target.phones), 14)),
+            "named": float(self.target.kind in NAMES and self.apt > 0 and self.target.likely > 0),
             "bias": 1.0,
         }
 

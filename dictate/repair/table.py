@@ -72,6 +72,7 @@ class Again:
     known: float
     likely: float
     length: float  # a phone
+    named: float  # by hand: a grape or place often spoken of, where a wine is being named
 
 
 @dataclass(frozen=True, slots=True)
