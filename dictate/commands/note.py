@@ -25,13 +25,13 @@ from dictate.show import progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
 
 CLOCK_HELP = (
-    "The finish clock runs from the first sound of the cue that starts it (spitting now) to the first sound "
-    "of the cue that stops it (it's gone), in steps of 0.01 s. That is how finely it is told, not how "
-    "true it is: the last cue is a spoken reaction and comes about 0.2 s late (0.16 to 0.25 s at the fastest), the "
-    "first is an announcement and does not. Nothing is taken off for it. One taster is late by much the "
-    "same each time, so your own wines can be compared; a few tenths between two tasters mean nothing. "
-    "Where a cue begins unclearly in the sound, the note says 'about'; where the clock was never "
-    "stopped, 'at least'."
+    "The finish clock runs from the first sound of the cue that starts it (spitting now) to the first "
+    "sound of the cue that stops it (it's gone), in steps of 0.01 s. That is how finely it is told, not"
+    " how true it is: the last cue is a spoken reaction and comes about 0.2 s late (0.16 to 0.25 s at "
+    "the fastest), the first is an announcement and does not. Nothing is taken off for it. One taster "
+    "is late by much the same each time, so your own wines can be compared; a few tenths between two "
+    "tasters mean nothing. Where a cue begins unclearly in the sound, the note says 'about'; where the "
+    "clock was never stopped, 'at least'."
 )
 
 
