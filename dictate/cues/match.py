@@ -20,6 +20,10 @@ IN_PAUSE: tuple[CueKind, ...] = (
     "missing",
 )
 
+_BEYOND = (
+    4  # tokens behind a pause that may still tell of the words in front: "the last wine" - "number 9, was"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Match:
@@ -86,10 +90,13 @@ class Line:
         return place <= last
 
     def sentence(self, place: int) -> Iterator[int]:
-        """The tokens from here to the end of the sentence or the breath."""
-        while place < len(self.tokens) and self.breaks[place] < 2:
+        """The tokens from here to the end of the sentence or the breath; where a breath without a full stop
+        stands right in front, the first few behind it."""
+        pauses = self.breaks[place] == 3 and self.tokens[place - 1].pause not in list(".?!;")
+        last = place + _BEYOND if pauses else len(self.tokens)
+        while place < min(last, len(self.tokens)) and (pauses or self.breaks[place] < 2):
             yield place
-            place += 1
+            place, pauses = place + 1, False
 
     def whole(self, first: int, last: int) -> bool:
         """Whether tokens [first, last) are said in one go: one utterance, no stop, no long gap."""
