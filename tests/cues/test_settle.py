@@ -155,12 +155,18 @@ def test_only_doubtful_breath_groups_change_and_settling_again_changes_nothing(l
         assert now == was or now in (doubts[number].cue, doubts[number].written)
     assert [w.start_s for w in after.words] == sorted(w.start_s for w in after.words)
     runs: list[list[bool]] = []  # of each run of the clock the words that stopped it: in doubt or not
-    found = find_cues(after.words, TABLE).cues
-    for cue in found:
+    found = find_cues(after.words, TABLE)
+    before_it, said_until_s = "", 0.0  # the cue in front, privacy aside
+    for cue in found.cues:
         if cue.kind in ("away", "begin", "end"):
             runs.append([])
         elif cue.kind == "gone" and runs:
             doubt = doubts.get(cue.words[0].utterance)
             runs[-1].append(doubt is not None and doubt.chance < CERTAIN)
-    started = [c.kind == "away" for c in found if c.kind in ("away", "begin", "end")]
+        elif cue.kind == "take_back" and before_it == "gone" and runs:
+            between = [w for w in found.kept if said_until_s <= w.start_s < cue.words[0].start_s]
+            runs[-1] = runs[-1] if between else runs[-1][:-1]  # reached, it counts as not said
+        if not cue.kind.startswith("private"):
+            before_it, said_until_s = cue.kind, cue.words[-1].end_s
+    started = [c.kind == "away" for c in found.cues if c.kind in ("away", "begin", "end")]
     assert all(len(run) == 1 or not any(run) for run, away in zip(runs, started, strict=True) if away)
