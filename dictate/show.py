@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import sys
 import time
@@ -45,6 +46,13 @@ def show_lines(lines: Iterable[str], *, keep_spaces: bool = False) -> None:
     for line in lines:
         indent = " " * (len(line) - len(line.lstrip(" "))) if keep_spaces else ""
         console.print(Text(indent + clean(line)), soft_wrap=True)
+
+
+def print_bytes(data: bytes) -> None:
+    """Data on standard output, as they are. Raises OSError, also where its caller has closed it."""
+    if sys.stdout is None:
+        raise OSError(errno.EBADF, "standard output is closed")
+    sys.stdout.buffer.write(data)
 
 
 def columns_across() -> int:

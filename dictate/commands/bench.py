@@ -6,14 +6,14 @@ import argparse
 import shlex
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dictate.commands import DONE, FAILED
 from dictate.commands.doctor import device_option
-from dictate.commands.keep import add_keep_options
+from dictate.commands.keep import add_keep_options, keep_notes
 from dictate.commands.note import wines_on
 from dictate.export import wine_title
 from dictate.note import Note
@@ -69,7 +69,7 @@ def settings_of(options: argparse.Namespace) -> Settings:
     )
 
 
-def to_finish(session: Path, options: argparse.Namespace) -> str:
+def _to_finish(session: Path, options: argparse.Namespace) -> str:
     """The command that finishes a session as it was begun: its list, weights and library, and blind."""
     words = ["dictate", "resume", "--close", str(session)]
     if options.list is not None:
@@ -117,11 +117,10 @@ def run_session(
     source: Source,
     volume: float,
     page: WebView | None,
-    keep: Callable[[Sequence[Note]], Sequence[Note]],
-    again: str,
+    options: argparse.Namespace,
 ) -> int:
-    """Listens until the taster ends it, keeps (`keep`: in the library) and shows the notes; returns the exit
-    code. `again`: the command that finishes the session where this one cannot."""
+    """Listens until the taster ends it, keeps the notes in the library and shows them; returns the exit
+    code."""
     from dictate.board.terminal import TerminalView
     from dictate.listen.earcons import EarconPlayer
     from dictate.listen.session import Session
@@ -140,7 +139,7 @@ def run_session(
         with _stopped_by_signals(session.stop):
             notes = session.run()
     unwritten = {note.id for note in session.unwritten}
-    for made, note in zip(notes, keep(notes), strict=True):
+    for made, note in zip(notes, keep_notes(notes, options), strict=True):
         if note.id not in unwritten:
             _write_corrected(made, note, folder=folder)
             where = f"{folder.files[note.id][0]} and .md"
@@ -151,7 +150,7 @@ def run_session(
     lost = "; ".join(wine_title(note) for note in session.unwritten)
     not_written = f"; not written: {lost}" if lost else ""
     room = " once there is room" if session.is_full else ""
-    tell(f"{session.failure}{not_written}; then: {again}{room}")
+    tell(f"{session.failure}{not_written}; then: {_to_finish(folder.path, options)}{room}")
     return FAILED
 
 

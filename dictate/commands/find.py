@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import errno
-import sys
 from collections.abc import Sequence
 from typing import Any
 
@@ -15,7 +13,7 @@ from dictate.files import notes_as_json
 from dictate.find import NUMBERS, All, Mentions, Not, Query, Range, parse_query, sort_key
 from dictate.find import Any as AnyOf
 from dictate.library import Found, Hit
-from dictate.show import show_table
+from dictate.show import print_bytes, show_table
 
 _SHOWN = 50  # hits of a table, where no other number is asked for
 _HELP = (
@@ -59,19 +57,14 @@ def run_find(options: argparse.Namespace) -> int:
     with open_library(options) as library:
         found = library.find(query, by=sort_key(options.by), reverse=options.reverse, limit=limit)
         if options.form == "json":
-            _print(notes_as_json(list(library.notes([hit.number for hit in found.hits]))))
+            notes = list(library.notes([hit.number for hit in found.hits]))
+            print_bytes(notes_as_json(notes).encode())
             return DONE
     if options.form == "csv":
-        _print(csv_text(_rows(found.hits)))
+        print_bytes(csv_text(_rows(found.hits)).encode())
     else:
         _show(found, _columns(query, options.by))
     return DONE
-
-
-def _print(text: str) -> None:
-    if sys.stdout is None:  # closed by the caller
-        raise OSError(errno.EBADF, "standard output is closed")
-    sys.stdout.buffer.write(text.encode())
 
 
 def _rows(hits: Sequence[Hit]) -> list[list[str]]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.keep import add_library_option, agreed, library_path, open_library
-from dictate.commands.named import notes_named
+from dictate.commands.named import notes_named, told_of
 from dictate.library import (
     KEPT_DAYS,
     LibraryError,
@@ -68,14 +68,14 @@ def _add_yes(command: argparse.ArgumentParser) -> None:
 
 def _show(options: argparse.Namespace) -> int:
     with open_library(options) as library:
-        for name in options.notes:
+        notes = [library.get(name) for name in options.notes]
+        for name, note in zip(options.notes, notes, strict=True):
             number = library.number(name)
-            note = library.get(name)
             revision = library.revisions(name)[-1][0]
             show_note(note, where=f"{library.path}, note {number}, revision {revision}")
             if recording := library.recording(note):
                 show_lines([f"Recording: {recording}", ""])
-        show_closing([library.get(name) for name in options.notes])
+        show_closing(notes)
     return DONE
 
 
@@ -167,11 +167,7 @@ def _recordings(options: argparse.Namespace) -> int:
 
 def _add(options: argparse.Namespace) -> int:
     named = notes_named(options.notes)
-    for problem in named.problems:
-        tell(problem)
-    if not named.notes:
-        if not named.problems:
-            tell("no note there; give notes that dictate note wrote, or their folder")
+    if not told_of(named):
         return FAILED
     with open_library(options) as library:
         outcomes = [kept.outcome for kept in library.add_all(named.notes)]

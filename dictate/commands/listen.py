@@ -5,22 +5,12 @@ from __future__ import annotations
 import argparse
 from contextlib import ExitStack
 from datetime import datetime
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from dictate.audio import SourceError
 from dictate.commands import FAILED
-from dictate.commands.bench import (
-    SAY,
-    add_bench_options,
-    page_of,
-    run_session,
-    settings_of,
-    source_of,
-    to_finish,
-)
-from dictate.commands.keep import keep_notes
+from dictate.commands.bench import SAY, add_bench_options, page_of, run_session, settings_of, source_of
 from dictate.export import CAUTIONS
 from dictate.files import check_folder
 from dictate.listen.portaudio import MicrophoneError
@@ -55,10 +45,8 @@ def run_listen(options: argparse.Namespace) -> int:
             page = page_of(options, stack)
             show_lines([CAUTIONS, f"Listening to {source.name}. {SAY}"])
             folder = stack.enter_context(begin(_free(options.to), blind=options.blind))
-            keep = partial(keep_notes, options=options)
-            again = to_finish(folder.path, options)
             return run_session(
-                folder, settings, source=source, volume=options.volume, page=page, keep=keep, again=again
+                folder, settings, source=source, volume=options.volume, page=page, options=options
             )
     except (MicrophoneError, ModelError, SourceError, BenchPageError) as error:
         tell(str(error))

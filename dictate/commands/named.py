@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from dictate.commands.keep import add_library_option, open_library
 from dictate.find import parse_query
 from dictate.note import Note, read_note
+from dictate.show import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,15 @@ def notes_asked(options: argparse.Namespace) -> Named:
         hits = library.find(query).hits
         found = tuple(library.notes([hit.number for hit in hits]))
     return Named(named.notes + found, named.problems)
+
+
+def told_of(named: Named) -> bool:
+    """Tells of files that could not be used, and where there is nothing at all; whether there are notes."""
+    for problem in named.problems:
+        tell(problem)
+    if not named.notes and not named.problems:
+        tell("no note there; give notes that dictate note wrote, their folder, or another query")
+    return bool(named.notes)
 
 
 def notes_named(paths: Iterable[Path]) -> Named:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import errno
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +19,7 @@ from dictate.personal.store import load_words, read_wine_list
 from dictate.pipeline import notes_from_source, second_hearing
 from dictate.recognise import ModelError, Recogniser, find_listeners
 from dictate.settings import Settings
-from dictate.show import progress_of, show_closing, show_note, tell
+from dictate.show import print_bytes, progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
 
 CLOCK_HELP = (
@@ -146,7 +144,7 @@ def run_note(options: argparse.Namespace) -> int:
     if len(broken) == len(options.sources):
         return FAILED
     if options.json:
-        _print_json(notes)
+        print_bytes(notes_as_json(notes).encode("utf-8"))
     else:
         show_closing(notes)
     _tell_of_list(notes, settings.wines, differences=options.json)
@@ -165,12 +163,6 @@ def _tell_of_list(notes: Sequence[Note], wines: Sequence[ListedWine], *, differe
             tell(f"{name} is not on the list, so nothing was filled in")
         if differences and (found := list_differences(note)):
             tell(f"{name}: {'; '.join(found)}")
-
-
-def _print_json(notes: list[Note]) -> None:
-    if sys.stdout is None:  # closed by the caller
-        raise OSError(errno.EBADF, "standard output is closed")
-    sys.stdout.buffer.write(notes_as_json(notes).encode("utf-8"))
 
 
 def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year: int | None) -> None:

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import errno
-import sys
 from collections.abc import Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from dictate.commands import DONE, FAILED, SOME_FAILED
-from dictate.commands.named import add_notes_options, notes_asked
+from dictate.commands.named import add_notes_options, notes_asked, told_of
 from dictate.export import file_name
 from dictate.files import notes_as_json, write_file
 from dictate.note import Note
-from dictate.show import show_lines, tell
+from dictate.show import print_bytes, show_lines, tell
 
 _ENDINGS = {"markdown": "md", "html": "html", "pdf": "pdf", "csv": "csv", "json": "json"}
 _TEMPLATED = ("markdown", "html", "pdf")
@@ -45,11 +43,7 @@ def run_publish(options: argparse.Namespace) -> int:
         tell(problem)
         return FAILED
     named = notes_asked(options)
-    for problem in named.problems:
-        tell(problem)
-    if not named.notes:
-        if not named.problems:
-            tell("no note there; give notes that dictate note wrote, their folder, or another query")
+    if not told_of(named):
         return FAILED
     target = _target(options, named.notes)
     if target is not None and any(target.resolve() == Path(name).resolve() for name in options.notes):
@@ -114,9 +108,7 @@ def _text(path: Path) -> str:
 def _write(data: bytes, target: Path | None) -> None:
     """Whole or not at all; raises OSError."""
     if target is None:
-        if sys.stdout is None:  # closed by the caller
-            raise OSError(errno.EBADF, "standard output is closed")
-        sys.stdout.buffer.write(data)
+        print_bytes(data)
         return
     write_file(data, target)
     show_lines([f"written: {target}"])

@@ -5,22 +5,12 @@ from __future__ import annotations
 import argparse
 from contextlib import ExitStack
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dictate.audio import SourceError
 from dictate.commands import FAILED
-from dictate.commands.bench import (
-    SAY,
-    add_bench_options,
-    page_of,
-    run_session,
-    settings_of,
-    source_of,
-    to_finish,
-)
-from dictate.commands.keep import keep_notes
+from dictate.commands.bench import SAY, add_bench_options, page_of, run_session, settings_of, source_of
 from dictate.export import CAUTIONS
 from dictate.listen.portaudio import MicrophoneError
 from dictate.recognise import ModelError, find_listeners
@@ -68,11 +58,7 @@ def run_resume(options: argparse.Namespace) -> int:
             show_lines(lines)
             settings = replace(settings, blind=folder.blind)
             volume = 0.0 if options.close else options.volume
-            keep = partial(keep_notes, options=options)
-            again = to_finish(folder.path, options)
-            return run_session(
-                folder, settings, source=source, volume=volume, page=page, keep=keep, again=again
-            )
+            return run_session(folder, settings, source=source, volume=volume, page=page, options=options)
     except (MicrophoneError, ModelError, SourceError, BenchPageError) as error:
         tell(str(error))
         return FAILED

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from dictate.cues.grammar import CueTable, Rule, Tokens
+from dictate.language.pauses import paused_behind
 from dictate.language.tokens import Token, tokenise
 from dictate.values import CueKind, Word
 
@@ -166,11 +167,10 @@ class State:
     private: bool = False
 
     def behind(self, kind: CueKind) -> State:
-        """What a cue changes. The next wine ends a pause that was left on; nothing but the way back on the
-        record ends privacy."""
+        """What a cue changes. Nothing but the way back on the record ends privacy."""
         return State(
             clock=kind == "away" or (self.clock and kind not in ("gone", "begin", "end")),
-            paused=kind == "pause_on" or (self.paused and kind not in ("pause_off", "begin", "end")),
+            paused=paused_behind(kind, self.paused),
             private=kind == "private_on" or (self.private and kind != "private_off"),
         )
 

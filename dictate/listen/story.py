@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from itertools import takewhile
 from typing import Literal
 
 from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.cues import Samples
+from dictate.language.pauses import paused_behind
 from dictate.listen.pieces import Piece, in_spans, only, without_first
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
@@ -29,16 +31,13 @@ _TOLD: tuple[CueKind, ...] = ("away", "gone", "begin", "end", "pause_on", "pause
 
 def is_private(cues: Sequence[Cue]) -> bool:
     """Whether what is said behind these cues is off the record."""
-    return _last(cues, ("private_on", "private_off")) == "private_on"
+    last = next((c.kind for c in reversed(cues) if c.kind in ("private_on", "private_off")), "")
+    return last == "private_on"
 
 
 def is_paused(cues: Sequence[Cue]) -> bool:
     """Whether the notes are paused behind these cues."""
-    return _last(cues, ("pause_on", "pause_off", "begin", "end")) == "pause_on"
-
-
-def _last(cues: Sequence[Cue], kinds: tuple[CueKind, ...]) -> str:
-    return next((c.kind for c in reversed(cues) if c.kind in kinds), "")
+    return reduce(lambda paused, cue: paused_behind(cue.kind, paused), cues, False)
 
 
 @dataclass(frozen=True, slots=True)

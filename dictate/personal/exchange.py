@@ -5,13 +5,11 @@ Whatever a file holds, reading it gives words that `make_word` passed, or one li
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from dictate.csvsafe import safe_cell
+from dictate.csvtext import csv_text
 from dictate.language.tokens import fold
 from dictate.personal.sheet import SheetError, decode, read_sheet
 from dictate.personal.words import (
@@ -35,13 +33,8 @@ def words_to_csv(words: Sequence[PersonalWord]) -> bytes:
     """A CSV with a header: UTF-8 with a byte-order mark (so that spreadsheets see the accents), forms
     parted by "|", and no cell that a spreadsheet takes for a formula. Raises WordsError where it is
     more than `words_from_file` reads."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(_COLUMNS)
-    for word in words:
-        cells = (word.term, word.kind, SEPARATOR.join(word.said), SEPARATOR.join(word.heard_as))
-        writer.writerow(map(safe_cell, cells))
-    return _bounded(text.getvalue().encode("utf-8-sig"))
+    rows = ((w.term, w.kind, SEPARATOR.join(w.said), SEPARATOR.join(w.heard_as)) for w in words)
+    return _bounded(csv_text([_COLUMNS, *rows]).encode("utf-8-sig"))
 
 
 def words_to_json(words: Sequence[PersonalWord]) -> bytes:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
 from dictate.language.patterns import Line, compile_any
+from dictate.language.pauses import paused_behind
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
 from dictate.segment.decode import Clause, decode_stages
@@ -19,7 +20,6 @@ _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
 _CLOCK = ("away", "holding", "gone")
-_ENDS_PAUSE = ("pause_off", "begin", "end")
 CLEAR = 3.0  # evidence from which a correction's stage is clear though another is likely too
 NAMING = 1.5  # the breath that begins a wine names it
 LOOKING = 6.0  # unless it is of the look alone ("pale lemon"): nobody names a wine so
@@ -184,7 +184,7 @@ class _Cutter:
             self.wine += 1 if self.begun or self._is_a_note() else 0
             self.fresh_wine = self.begun = True
             self.described = False
-        self.paused = _paused_behind(cue, self.paused)
+        self.paused = paused_behind(cue.kind, self.paused)
         if cue.kind == "away":
             self.ran, self.running = self.running, True
         elif cue.kind in ("gone", "begin", "end"):
@@ -246,11 +246,6 @@ class _Cutter:
             self.fresh_wine = False
             told = max((v for s, v in weights.items() if s not in ("identity", "aside")), default=0.0)
             self.described |= told >= CLEAR and told > weights.get("identity", 0.0)
-
-
-def _paused_behind(cue: Cue, paused: bool) -> bool:
-    """Whether the notes are paused behind a cue."""
-    return cue.kind == "pause_on" or (paused and cue.kind not in _ENDS_PAUSE)
 
 
 def _tells_of_it(named: Sequence[Word], words: Sequence[Word]) -> bool:
