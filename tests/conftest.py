@@ -8,9 +8,10 @@ from __future__ import annotations
 import importlib.util
 import os
 import shutil
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import settings
@@ -18,10 +19,14 @@ from hypothesis import settings
 from dictate.recognise import ModelError, Weights, find_listeners, find_weights
 from tests.speech.voices import missing_for
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
 # Speed is measured in benches, never in tests: a busy machine must not turn a law red.
 settings.register_profile("house", deadline=None)
 settings.load_profile("house")
 
+CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 VOICES = ("piper:joe", "kokoro:jm_kumo", "flite:slt")
 
 
@@ -94,3 +99,14 @@ def recogniser(weights: Weights) -> Any:
     from dictate.recognise.whisper import WhisperRecogniser
 
     return WhisperRecogniser(find_listeners())
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, driven by Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        made = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield made
+        made.close()

@@ -13,17 +13,8 @@ from dictate.note import Note, as_document
 from dictate.settings import Settings
 from dictate.values import Heard, Perhaps
 from tests import build
+from tests.test_pipeline import WINE, notes
 
-WINE = (
-    "next wine, number four, a Barolo, twenty eighteen",
-    "clear, pale ruby",
-    "on the nose cherry and violets",
-    "dry, high acidity, high tannin, full bodied",
-    "spitting now",
-    "still there, a bit saline",
-    "all gone",
-    "very good, ninety one points",
-)
 TALK = (
     "deep gold, with lemon and toast on the nose", "make the acidity low", "scrap the violets", "strike that",
     "gone", "spitting now", "still there", "eighty points", "it's a Riesling, not a Barolo",
@@ -32,12 +23,6 @@ TALK = (
     "i said high i meant low",
     "on the nose.", "the acidity", "it's from Chinon", "pause the notes",
 )  # fmt: skip
-
-
-def notes(*lines: str) -> tuple[Note, ...]:
-    words = build.breaths(lines)
-    heard = Heard(words, words[-1].end_s if words else 0.0, "by hand")
-    return pipeline.notes_from_words(heard, settings=Settings(), recording=build.RECORDING)
 
 
 def fields(note: Note) -> dict[str, Any]:

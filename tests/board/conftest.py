@@ -1,16 +1,13 @@
-"""What the board's tests share: the browser, and a running page."""
+"""What the board's tests share: a running page."""
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 
 import pytest
 
 from dictate.board.web import WebView
 from tests.board.boards import board
-
-CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 
 
 @pytest.fixture

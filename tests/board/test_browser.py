@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Iterator
 from dataclasses import replace
 from importlib.util import find_spec
 from pathlib import Path
@@ -18,7 +17,6 @@ import pytest
 from dictate.board.board import Changed, Clock
 from dictate.board.web import WebView
 from tests.board.boards import board, of, red
-from tests.board.conftest import CHROMIUM
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -38,16 +36,6 @@ def axe_file() -> Path | None:
         *(Path(p) / "axe.min.js" for p in (package.submodule_search_locations or () if package else ())),
     ]
     return next((place for place in places if place.is_file()), None)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield made
-        made.close()
 
 
 @pytest.fixture

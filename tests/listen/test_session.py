@@ -127,11 +127,7 @@ def test_what_is_played_into_the_microphone_gives_the_wines_and_times_of_the_fil
     """The whole way in real time: a sound server, PortAudio, the command."""
     with SoundServer() as server:
         running = listen(tmp_path, env={**server.env, "DICTATE_HOME": str(tmp_path / "home")})
-        deadline = time.monotonic() + 60
-        while not list(tmp_path.glob(f"2*/{RECORDING}")) or not recorded(tmp_path):
-            assert running.poll() is None, running.communicate()
-            assert time.monotonic() < deadline
-            time.sleep(0.1)
+        wait_for_sound(running, tmp_path)
         server.play(DEMO).wait(timeout=180)
         time.sleep(1.5)
         running.send_signal(signal.SIGINT)
@@ -148,6 +144,15 @@ def recorded(folder: Path) -> bool:
     return next(folder.glob(f"2*/{RECORDING}")).stat().st_size > 16000
 
 
+def wait_for_sound(running: subprocess.Popen[str], folder: Path) -> None:
+    """Until the session records; fails where it ends before, or after a minute."""
+    deadline = time.monotonic() + 60
+    while not list(folder.glob(f"2*/{RECORDING}")) or not recorded(folder):
+        assert running.poll() is None, running.communicate()
+        assert time.monotonic() < deadline
+        time.sleep(0.1)
+
+
 @pytest.mark.model
 @pytest.mark.sound_server
 def test_a_microphone_pulled_out_and_given_back_costs_what_was_said_meanwhile(
@@ -157,11 +162,7 @@ def test_a_microphone_pulled_out_and_given_back_costs_what_was_said_meanwhile(
     clocks of both wines are those of the file."""
     with SoundServer() as server:
         running = listen(tmp_path, env={**server.env, "DICTATE_HOME": str(tmp_path / "home")})
-        deadline = time.monotonic() + 60
-        while not list(tmp_path.glob(f"2*/{RECORDING}")) or not recorded(tmp_path):
-            assert running.poll() is None, running.communicate()
-            assert time.monotonic() < deadline
-            time.sleep(0.1)
+        wait_for_sound(running, tmp_path)
         began = time.monotonic()
         player = server.play(DEMO)
         time.sleep(11.3)

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from dictate import note as n
-from tests.board.conftest import CHROMIUM
 from tests.board.test_browser import axe_file
 from tests.note.notes import full_note
 from tests.publish.test_report import as_html, evil_note
@@ -19,16 +17,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield made
-        made.close()
 
 
 @pytest.fixture
