@@ -69,7 +69,7 @@ def settings_of(options: argparse.Namespace) -> Settings:
     )
 
 
-def _to_finish(session: Path, options: argparse.Namespace) -> str:
+def to_finish(session: Path, options: argparse.Namespace) -> str:
     """The command that finishes a session as it was begun: its list, weights and library, and blind."""
     words = ["dictate", "resume", "--close", str(session)]
     if options.list is not None:
@@ -150,7 +150,7 @@ def run_session(
     lost = "; ".join(wine_title(note) for note in session.unwritten)
     not_written = f"; not written: {lost}" if lost else ""
     room = " once there is room" if session.is_full else ""
-    tell(f"{session.failure}{not_written}; then: {_to_finish(folder.path, options)}{room}")
+    tell(f"{session.failure}{not_written}; then: {to_finish(folder.path, options)}{room}")
     return FAILED
 
 
