@@ -16,7 +16,7 @@ ROOMS = (
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
-EDGES = set("audio recognise lexicon listen board library review personal commands pictures".split())
+EDGES = set("audio recognise lexicon listen board localweb library review personal commands pictures".split())
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
 ANY_ROOM = {"dictate.values": None, "dictate.language": None, "dictate.lexicon.entries": None}
@@ -234,7 +234,17 @@ def rooms_reached(text: str, edge: str) -> list[str]:
     ]
 
 
-OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library", "pictures")
+OWN_EDGES = (
+    "audio",
+    "recognise",
+    "lexicon",
+    "personal",
+    "listen",
+    "board",
+    "localweb",
+    "library",
+    "pictures",
+)
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)
