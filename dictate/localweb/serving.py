@@ -106,16 +106,22 @@ def bound_socket(address: str, port: int) -> socket.socket:
 
 
 def started(
-    server: uvicorn.Server, bound: socket.socket, *, name: str, first: Callable[[], None] = lambda: None
+    server: uvicorn.Server,
+    bound: socket.socket,
+    *,
+    name: str,
+    first: Callable[[], None] = lambda: None,
+    last: Callable[[], None] = lambda: None,
 ) -> threading.Thread | None:
-    """Run a server in a thread of this name; `first` runs in it before. Returns when the page can be looked
-    at; None where it did not open in time."""
+    """Run a server in a thread of this name; `first` runs in it before, `last` behind. Returns when the page
+    can be looked at; None where it did not open in time."""
     ready = threading.Event()
 
     def run() -> None:
         try:
             asyncio.run(_serve(server, bound, ready=ready, first=first))
         finally:
+            last()
             bound.close()
             ready.set()
 
