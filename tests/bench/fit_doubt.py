@@ -3,13 +3,13 @@
     python tests/bench/fit_doubt.py ../shared/corpus tests/corpus/dev --keep DIR [--only-kept] [--write]
     python tests/bench/fit_doubt.py tests/corpus/held --keep DIR --per-note 1 --rooms quiet --as-is
 
-Each note is spoken by machine voices, heard (what was heard before is used again: --keep) and its values held
-against the gold by the scorer's rules. Of the texts one half, drawn, is fitted on, the other reported: a text is
-in one half with all its voices and rooms. Logistic regression with a ridge (tests/bench/fit_cues.py). Prints the
-calibration in ten bins, how good the order is (AUC; how many of the wrong values are among the first five looked
-at), and the same for words that fed no field. --write puts weights fitted on all texts into the table; the
-figures printed are of weights that never saw the text. --as-is fits nothing: the table as it is, on all texts.
-Only sums are printed, no text and no difference, so that the set-aside notes stay unseen.
+Each note is spoken by machine voices, heard (what was heard before is used again: --keep) and its values
+held against the gold by the scorer's rules. Of the texts one half, drawn, is fitted on, the other reported: a
+text is in one half with all its voices and rooms. Logistic regression with a ridge (tests/bench/fit_cues.py).
+Prints the calibration in ten bins, how good the order is (AUC; how many of the wrong values are among the
+first five looked at), and the same for words that fed no field. --write puts weights fitted on all texts into
+the table; the figures printed are of weights that never saw the text. --as-is fits nothing: the table as it
+is, on all texts. Only sums are printed, no text and no difference, so that set-aside notes stay unseen.
 """
 
 from __future__ import annotations
@@ -53,7 +53,8 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Values (or phrases) of many notes: what is weighed (n, k), what came of it (n,), note and text of each."""
+    """Values (or phrases) of many notes: what is weighed (n, k), what came of it (n,), and the note and the
+    text of each."""
 
     features: Floats
     right: NDArray[np.bool_]
@@ -144,7 +145,8 @@ def calibration(expected: Floats, right: NDArray[np.bool_]) -> str:
         mean, seen = float(expected[mine].mean()), float(right[mine].mean())
         gap += abs(mean - seen) * int(mine.sum())
         lines.append(
-            f"  {number / 10:.1f} to {(number + 1) / 10:.1f}    {mean:.3f}     {seen:.3f}   {int(mine.sum()):5d}"
+            f"  {number / 10:.1f} to {(number + 1) / 10:.1f}"
+            f"    {mean:.3f}     {seen:.3f}   {int(mine.sum()):5d}"
         )
     return "\n".join([*lines, f"  mean gap {gap / len(right):.3f} of {len(right)} values"])
 
@@ -160,8 +162,8 @@ def first_looks(expected: Floats, data: Rows) -> str:
     return (
         f"  {caught} of {wrong} wrong values are among the first {LOOKS} of their note"
         f" ({notes} notes, {len(data.right) / notes:.1f} values each)\n"
-        f"  {int(sure.sum())} of {len(sure)} values are routine (from {ROUTINE}), {data.right[sure].mean():.3f} of"
-        f" them right; of the wrong ones {int((~data.right & ~sure).sum())} are doubtful"
+        f"  {int(sure.sum())} of {len(sure)} values are routine (from {ROUTINE}),"
+        f" {data.right[sure].mean():.3f} of them right; of the wrong ones {int((~data.right & ~sure).sum())} are doubtful"
     )
 
 
@@ -191,11 +193,12 @@ def as_toml(values: Rows, phrases: Rows, *, command: str) -> str:
         return [f"{name} = {number:.4f}" for name, number in zip(names, numbers, strict=True)]
 
     made = [
-        "# What speaks against a value, in log-odds (dictate/doubt/evidence.py says what each name means). Made by",
+        "# What speaks against a value, in log-odds (dictate/doubt/evidence.py tells what each name means)."
+        " Made by",
         f"#   {command}",
         f"# on {len(values.right)} values of {len(set(values.note.tolist()))} spoken notes,"
         f" {len(set(values.text.tolist()))} texts.",
-        f"# `given`, and a weight of {UNSEEN} beside a `usual` of 0: there was nothing to fit; by our own judgement.",
+        f"# `given`, and a weight of {UNSEEN} beside a `usual` of 0: there was nothing to fit; our judgement.",
         "",
         f"routine = {ROUTINE}  # from this chance on a value is not doubtful",
         f"bias = {weights[-1]:.4f}",

@@ -58,7 +58,7 @@ class Heard:
 
     def knows(self, source: Path) -> bool:
         """Was this recording heard before?"""
-        return hashlib.sha256(source.read_bytes()).hexdigest() in self.recogniser._kept.rows  # noqa: SLF001
+        return self.recogniser.knows(hashlib.sha256(source.read_bytes()).hexdigest())
 
     def note(self, source: Path, settings: Settings) -> Note | None:
         """The recording's note (the longest, where a cue was heard that was none)."""
@@ -94,8 +94,8 @@ def text_of(spoken: Spoken) -> str:
 
 
 def is_right(held: Held, case: Case) -> bool | None:
-    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does
-    not tell. A thing that is said to be absent is right where the gold says so, or where it was said at all."""
+    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does not
+    tell. A thing that is said to be absent is right where the gold says so, or where it was said at all."""
     gold, field = case.gold, held.field
     if field == "finish.seconds":
         return _finish_right(case)
