@@ -11,6 +11,7 @@ from pathlib import Path
 from dictate import __version__
 from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
 from dictate.cues import CueTable, Samples, cue_table, doubt_lost, find_cues, settle_cues, time_cues
+from dictate.doubt import Doubt, DoubtTable, Unread, doubt_table, doubts_of, unread_of
 from dictate.extract import Rules, compile_rules, read_fields
 from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
 from dictate.lexicon.letter_sounds import load_letters
@@ -41,6 +42,11 @@ def _stages() -> StageTable:
 @lru_cache(maxsize=1)
 def _repairs() -> RepairTable:
     return repair_table(load_table("repair"))
+
+
+@lru_cache(maxsize=1)
+def _doubts() -> DoubtTable:
+    return doubt_table(load_table("doubt"))
 
 
 @lru_cache(maxsize=8)
@@ -158,3 +164,18 @@ def notes_from_source(
     heard = recogniser.recognise(sound, progress=progress)
     place = NoteRecording(path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
     return notes_from_words(heard, settings=settings, recording=place, samples=sound.samples)
+
+
+def routine_chance() -> float:
+    """The chance, 0 to 1, from which on a value is not doubtful."""
+    return _doubts().routine
+
+
+def doubts_in(note: Note, *, year: int | None = None) -> tuple[Doubt, ...]:
+    """The values of a note with the chance that each is right, the likeliest wrong first: `doubts_of`."""
+    return doubts_of(note, _doubts(), year=year)
+
+
+def unread_in(note: Note) -> tuple[Unread, ...]:
+    """What was said of the wine, fed no field and was probably meant to: `unread_of`."""
+    return unread_of(note, _doubts())

@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
 ROOMS = (
     "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "form",
-    "language", "phonetics",
+    "doubt", "language", "phonetics",
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
@@ -28,6 +28,7 @@ ALSO = {
     "form": {"dictate.note"},  # it writes notes as text and reads them
     "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
     "plan": {"dictate.csvtext"},
+    "doubt": {"dictate.note", "dictate.sense"},  # it judges notes
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {

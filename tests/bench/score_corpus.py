@@ -112,6 +112,10 @@ class KeptRecogniser:
         """Model and arithmetic."""
         return self._made().name
 
+    def knows(self, sha256: str) -> bool:
+        """Was a recording heard before?"""
+        return sha256 in self._kept.rows
+
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, heard once."""
         row = self._kept.rows.get(recording.sha256)
