@@ -37,8 +37,8 @@ ADDRESS: Final = "127.0.0.1"
 MOST_BYTES: Final = 16384  # of a change
 _CHUNK: Final = 1 << 18
 _MOST_NOTES: Final = 200  # beside each other, or handed on at once
-_FILES: Final = {"review.css": "text/css"}
-_FILES |= {f"{name}.js": "text/javascript" for name in ("note", "sound", "panel", "onsets", "library")}
+_SCRIPTS: Final = ("here", "note", "sound", "panel", "onsets", "words")
+_FILES: Final = {"review.css": "text/css", **{f"{name}.js": "text/javascript" for name in _SCRIPTS}}
 _MEDIA: Final = {
     "markdown": "text/markdown", "html": "text/html", "pdf": "application/pdf", "csv": "text/csv",
     "json": "application/json",
@@ -81,6 +81,13 @@ class _Answers:
         except QueryError as error:
             return HTMLResponse(views.empty_page(asked, by="added", problem=str(error)), 400)
         return HTMLResponse(made)
+
+    async def first(self, request: Request) -> Response:
+        """What the link opens: the first of the notes asked for, else the library."""
+        asked = self._shelf.asked
+        if not asked:
+            return await self.library(request)
+        return HTMLResponse(views.note_page(self._shelf, self._shelf.open(asked[0])))
 
     async def note(self, request: Request) -> Response:
         """One note."""
@@ -256,10 +263,11 @@ def _static(name: str) -> Handler:
 
 def _app(answers: _Answers, guard: Guard) -> Starlette:
     async def library(request: Request) -> Response:
-        answer = await answers.library(request)
-        if request.scope.get("linked"):  # the key goes into a cookie and out of the address line
-            answer = RedirectResponse("/", 303)
-            answer.headers["set-cookie"] = guard.set_cookie()
+        if not request.scope.get("linked"):
+            return await answers.library(request)
+        # not led on to another address: a browser that came from elsewhere would not show its cookie there
+        answer = await answers.first(request)
+        answer.headers["set-cookie"] = guard.set_cookie()
         return answer
 
     async def icon(request: Request) -> Response:  # noqa: ARG001
@@ -314,7 +322,7 @@ class ReviewPage:
             bound = bound_socket(ADDRESS, self._port)
         except OSError as error:
             raise ReviewError(
-                f"the page cannot be opened at port {self._port} ({error.strerror}); give a free port, or none"
+                f"the page cannot be opened at port {self._port} ({error.strerror}); give a free one, or none"
             ) from error
         self._port = bound.getsockname()[1]
         guard = Guard(token=self._token, address=ADDRESS, port=self._port, page="review", takes=True)

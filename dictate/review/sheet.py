@@ -7,11 +7,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from dictate.doubt import Doubt, held_values
 from dictate.export import clean
 from dictate.form.amend import KINDS, accepted, shown_at
 from dictate.form.layout import LISTS, Kind, value_at
-from dictate.note import Change, Descriptor, Fault, Level, Note, Score, Spoken, Term, Text, Vintage
-from dictate.review.doubts import Doubt
+from dictate.note import (
+    Change,
+    Descriptor,
+    Fault,
+    Level,
+    Note,
+    Score,
+    Spoken,
+    Term,
+    Text,
+    TranscriptWord,
+    Vintage,
+)
 
 # heading, then the lines of a section: what stands before the values, and the fields in it
 _SET: Final[tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]] = (
@@ -132,8 +144,13 @@ def sheet_of(note: Note, doubts: Sequence[Doubt]) -> Sheet:
     """The note set as text. `doubts`: its doubtful values, the likeliest wrong first."""
     done = accepted(note)
     whole = ("", "") in done
+    places = {each.path: each.words for each in held_values(note)}
     ranks = {} if whole else {_split(d.field): (rank, d) for rank, d in enumerate(doubts, 1)}
-    values = {path: tuple(_values(note, path, ranks, done)) for path in KINDS if path != "finish.how"}
+    values = {
+        path: tuple(_values(note, path, ranks=ranks, done=done, places=places))
+        for path in KINDS
+        if path != "finish.how"
+    }
     sections = tuple(
         Section(
             heading,
@@ -183,17 +200,21 @@ def _split(field: str) -> tuple[str, int | None]:
 def _values(
     note: Note,
     path: str,
+    *,
     ranks: Mapping[tuple[str, int | None], tuple[int, Doubt]],
     done: frozenset[tuple[str, str]],
+    places: Mapping[str, Sequence[TranscriptWord]],
 ) -> Iterator[Value]:
     kind, held = KINDS[path], value_at(note, path)
     items = list(enumerate(held)) if kind in LISTS else [(None, held)] if held is not None else []
     for index, item in items:
         rank, doubt = ranks.get((path, index), (None, None))
         shown, figure = _shown(item, path)
+        words = places.get(path if index is None else f"{path}[{index}]", ())
         yield Value(
             path=path, index=index, kind=kind, name=name_of(path), before=_before(item, path, shown),
-            shown=shown, figure=figure, edit=_edit(item), said=_said(item), at=_at(note, item, path),
+            shown=shown, figure=figure, edit=_edit(item), said=_said(item),
+            at=_at(note, item, path, words=words),
             note=_note(note, item, path), rank=rank, right=doubt.right if doubt else 1.0,
             reason=doubt.reason if doubt else "", accepted=(path, shown_at(note, path, index)) in done,
             strength=getattr(item, "strength", None), certain=getattr(item, "certain", True),
@@ -271,13 +292,14 @@ def _said(item: Any) -> str:
     return clean(item.said).strip(" ,.;:") if isinstance(item, Spoken) else ""
 
 
-def _at(note: Note, item: Any, path: str) -> tuple[float, float] | None:
-    if isinstance(item, Spoken):
+def _at(note: Note, item: Any, path: str, *, words: Sequence[TranscriptWord]) -> tuple[float, float] | None:
+    """Where it was said, seconds; of a timed finish from cue to cue."""
+    if isinstance(item, Spoken) and item.at is not None:
         return item.at
     finish = note.finish
     if path == "finish.seconds" and finish.from_s is not None and finish.to_s is not None:
         return finish.from_s, finish.to_s
-    return None
+    return (words[0].at[0], words[-1].at[1]) if words else None
 
 
 def _note(note: Note, item: Any, path: str) -> str:

@@ -52,7 +52,7 @@ class Shelf:
 
     def __init__(self, path: Path, asked: Sequence[int] = ()) -> None:
         """`asked`: the notes to go through, in that order; without them the newest of the library."""
-        self.path, self._asked = path, tuple(asked)
+        self.path, self.asked = path, tuple(asked)
         self._library: Library | None = None
 
     @property
@@ -121,7 +121,7 @@ class Shelf:
 
     def in_turn(self) -> tuple[int, ...]:
         """The notes to go through."""
-        return self._asked or tuple(hit.number for hit in self.library.find(limit=_NEWEST).hits)
+        return self.asked or tuple(hit.number for hit in self.library.find(limit=_NEWEST).hits)
 
     def following(self, number: int) -> int | None:
         """The next note that nobody has accepted yet, behind this one, then from the first on; None where

@@ -24,7 +24,7 @@ from dictate.form.amend import lists_for
 from dictate.handout import ENDINGS
 from dictate.library import Hit
 from dictate.note import Note
-from dictate.review.doubts import doubtful
+from dictate.review.doubts import doubtful, missed
 from dictate.review.sheet import name_of, number, sheet_of, told_change
 from dictate.review.shelf import Open, Shelf, is_accepted
 from dictate.review.strip import HEADINGS, strip_of
@@ -39,7 +39,7 @@ _MOST_HISTORY: Final = 200
 class _Own(BaseLoader):
     """The templates of this package alone."""
 
-    def get_source(self, environment: Environment, template: str) -> tuple[str, None, None]:
+    def get_source(self, environment: Environment, template: str) -> tuple[str, None, None]:  # noqa: ARG002
         """A template's text."""
         found = resources.files("dictate.review") / "templates" / f"{template}.html"
         if not template.isalpha() or not found.is_file():
@@ -100,6 +100,7 @@ def note_page(shelf: Shelf, opened: Open) -> str:
         revision=opened.revision,
         sheet=sheet,
         strip=strip_of(note),
+        missed=() if sheet.accepted else missed(note),
         note=note,
         has_sound=note.recording is not None,
         phrases=[(HEADINGS[p.stage], p) for p in note.transcript],
