@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from dictate.form.cells import Item, cell, number_cell
 from dictate.form.changes import WHOLE, changes_between
-from dictate.form.layout import LISTS, SECTIONS, TOP, Kind, Vocabulary, path_of, value_at, with_values
+from dictate.form.layout import LISTS, SECTIONS, Kind, Vocabulary, path_of, value_at, with_values
 from dictate.form.read import settle_finish
 from dictate.form.values import new_item, read_value
 from dictate.form.write import item_text, value_text
@@ -272,16 +272,3 @@ def _change(path: str, before: Any, after: Any, *, when: str) -> Change:
 
 def _told(note: Note, changes: Sequence[Change]) -> Note:
     return note.model_copy(update={"history": [*note.history, *changes]}) if changes else note
-
-
-def lists_for(path: str) -> tuple[str, ...]:
-    """The lists into which an item of this list can be moved."""
-    kind = KINDS[path]
-    if kind not in ("descriptors", "texts"):
-        return ()
-    return tuple(other for other, its in KINDS.items() if its == kind and other != path)
-
-
-def is_list(path: str) -> bool:
-    """Whether a field is a list; a path that is none raises KeyError."""
-    return path in TOP or KINDS[path] in LISTS

@@ -14,6 +14,8 @@ HEADINGS: Final[dict[Stage, str]] = {
     "verdict": "Verdict", "aside": "Aside", "cue": "Cue",
 }  # fmt: skip
 _LEAST: Final = 0.15  # percent: what is narrower could not be seen
+_LETTER_PX: Final = 8.0  # of a stage's name, about
+_ROOM: Final = {"narrow": 300, "middle": 600, "broad": 1100}
 _JOIN_S: Final = 6.0  # a pause within a stage that does not part its band
 
 
@@ -26,6 +28,13 @@ class Band:
     width: float
     at: tuple[float, float]
     stage: Stage
+
+    @property
+    def room(self) -> str:
+        """From how wide a strip on its text has room: "narrow" (300 px), "middle" (600), "broad" (1100), else
+        ""."""
+        needed = (len(self.text) * _LETTER_PX + _LETTER_PX) / self.width * 100
+        return next((name for name, most in _ROOM.items() if needed <= most), "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,14 +18,13 @@ from dictate.compare import (
     compare_repeats,
     compare_years,
 )
-from dictate.export import CAUTIONS, CLOCK_LINE, SCALE_LINE, wine_title
+from dictate.export import CAUTIONS, CLOCK_LINE, wine_title
 from dictate.find import NUMBERS
-from dictate.form.amend import lists_for
 from dictate.handout import ENDINGS
 from dictate.library import Hit
 from dictate.note import Note
 from dictate.review.doubts import doubtful, missed
-from dictate.review.sheet import name_of, number, sheet_of, told_change
+from dictate.review.sheet import number, sheet_of, told_change
 from dictate.review.shelf import Open, Shelf, is_accepted
 from dictate.review.strip import HEADINGS, strip_of
 
@@ -54,7 +53,7 @@ def _environment() -> Environment:
     )
     made.filters["number"] = number
     made.filters["clock"] = clock
-    made.globals.update(moves=_moves, scale_line=SCALE_LINE, clock_line=CLOCK_LINE, cautions=CAUTIONS)
+    made.globals.update(clock_line=CLOCK_LINE, cautions=CAUTIONS)
     return made
 
 
@@ -63,10 +62,6 @@ def clock(seconds: float) -> str:
     whole = int(seconds)
     hours, rest = divmod(whole, 3600)
     return f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60}:{rest % 60:02d}"
-
-
-def _moves(path: str) -> list[tuple[str, str]]:
-    return [(other, name_of(other)) for other in lists_for(path)]
 
 
 def _page(template: str, **more: Any) -> str:
