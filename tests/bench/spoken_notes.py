@@ -94,8 +94,8 @@ def text_of(spoken: Spoken) -> str:
 
 
 def is_right(held: Held, case: Case) -> bool | None:
-    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does not
-    tell. A thing that is said to be absent is right where the gold says so, or where it was said at all."""
+    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does
+    not tell. A thing said to be absent is right where the gold says so, or where it was said at all."""
     gold, field = case.gold, held.field
     if field == "finish.seconds":
         return _finish_right(case)
