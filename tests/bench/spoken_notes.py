@@ -6,7 +6,7 @@ import argparse
 import hashlib
 import sys
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -67,9 +67,15 @@ class Heard:
 
 
 def cases(
-    options: argparse.Namespace, heard: Heard, *, folders: Sequence[Path], settings: Settings | None = None
+    options: argparse.Namespace,
+    heard: Heard,
+    *,
+    folders: Sequence[Path],
+    settings: Settings | None = None,
+    only: Container[tuple[str, str]] | None = None,
 ) -> Iterator[Case]:
-    """The notes of all texts of some folders, in each room, by each voice; those of one wine alone."""
+    """The notes of all texts of some folders, in each room, by each voice; those of one wine alone. `only`:
+    names of what is spoken and rooms."""
     for folder in folders:
         for room in options.rooms:
             told = argparse.Namespace(
@@ -78,7 +84,9 @@ def cases(
             )  # fmt: skip
             with tempfile.TemporaryDirectory() as out:
                 for spoken in make_sources(folder, Path(out), options=told):
-                    if len(spoken.gold) != 1 or (options.only_kept and not heard.knows(spoken.source)):
+                    if len(spoken.gold) != 1 or (only is not None and (spoken.name, room) not in only):
+                        continue
+                    if options.only_kept and not heard.knows(spoken.source):
                         continue
                     note = heard.note(spoken.source, settings or Settings())
                     if note is not None:
