@@ -19,6 +19,7 @@ About 2 s a note that was heard before.
 from __future__ import annotations
 
 import argparse
+import random
 import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -92,10 +93,56 @@ def show(proposals: Sequence[Proposal], verbose: bool) -> None:
         print(f"    {proposal.text}")
 
 
+class Bench:
+    """All notes as they were first read, and trials of reading some of them with what others taught."""
+
+    def __init__(self, options: argparse.Namespace, heard: Heard, made: Sequence[Case]) -> None:
+        self.options, self.heard, self.made = options, heard, made
+
+    def tried(self, name: str, learn: Callable[[Case], bool], test: Callable[[Case], bool]) -> Told:
+        """Learn from some notes, read others from the hearings that are kept."""
+        own, proposals = learnt_from([case for case in self.made if learn(case)])
+        print(f"learnt from {name}")
+        show(proposals, self.options.verbose)
+        return self._anew([c for c in self.made if test(c)], own, self.heard)
+
+    def hear_again(self, first: str, last: str) -> None:
+        """Some of the last room's notes heard anew, with ears for what the first room's taught."""
+        own, _ = learnt_from([case for case in self.made if case.room == first])
+        there = [case for case in self.made if case.room == last]
+        some = random.Random(8).sample(there, min(self.options.hear_again, len(there)))
+        ears = Heard(self.options.keep, with_own(Settings(), own))
+        asked = argparse.Namespace(**{**vars(self.options), "only_kept": False})
+        kept = self._anew(some, own, self.heard)
+        print(kept.line(f"{len(some)} of them, as they were heard"))
+        heard_anew = self._anew(some, own, ears, options=asked)
+        print(heard_anew.line(f"the same {len(some)}, heard anew with ears for what was learnt"))
+
+    def _anew(
+        self,
+        before: Sequence[Case],
+        own: Own,
+        heard: Heard,
+        *,
+        options: argparse.Namespace | None = None,
+    ) -> Told:
+        wanted = {(c.spoken.name, c.room) for c in before}
+        anew = cases(
+            options or self.options,
+            heard,
+            folders=self.options.folders,
+            settings=with_own(Settings(), own),
+            only=wanted,
+        )
+        after = {(c.spoken.name, c.room): c for c in anew}
+        return compare(before, [after[c.spoken.name, c.room] for c in before])
+
+
 def main() -> None:
     """Hear, put right, learn, read anew, count."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     add_options(parser)
+    parser.add_argument("--hear-again", type=int, default=0, metavar="N", help="notes to hear anew")
     parser.add_argument("--verbose", action="store_true", help="show each proposal")
     options = parser.parse_args()
     heard = Heard(options.keep)
@@ -103,27 +150,18 @@ def main() -> None:
     if not made:
         sys.exit("no spoken notes; leave out --only-kept to have them heard")
 
-    def tried(name: str, learn: Callable[[Case], bool], test: Callable[[Case], bool]) -> Told:
-        own, proposals = learnt_from([case for case in made if learn(case)])
-        print(name)
-        show(proposals, options.verbose)
-        wanted = {(c.spoken.name, c.room) for c in made if test(c)}
-        anew = cases(
-            options, heard, folders=options.folders, settings=with_own(Settings(), own), only=wanted
-        )  # fmt: skip
-        after = {(c.spoken.name, c.room): c for c in anew}
-        return compare([c for c in made if test(c)], [after[c.spoken.name, c.room] for c in made if test(c)])
-
     one, other = halves([case.name for case in made])
-    there = tried("learnt from one half", lambda c: c.name in one, lambda c: c.name in other)
-    back = tried("learnt from the other half", lambda c: c.name in other, lambda c: c.name in one)
+    bench = Bench(options, heard, made)
+    there = bench.tried("one half", lambda c: c.name in one, lambda c: c.name in other)
+    back = bench.tried("the other half", lambda c: c.name in other, lambda c: c.name in one)
     print((there + back).line("other wines"))
     rooms = [room for room in options.rooms if any(c.room == room for c in made)]
     if len(rooms) > 1:
-        told = tried(
-            f"learnt from room {rooms[0]}", lambda c: c.room == rooms[0], lambda c: c.room == rooms[-1]
-        )
-        print(told.line(f"the same wines again (room {rooms[-1]})"))
+        first, last = rooms[0], rooms[-1]
+        told = bench.tried(f"room {first}", lambda c: c.room == first, lambda c: c.room == last)
+        print(told.line(f"the same wines again (room {last})"))
+        if options.hear_again:
+            bench.hear_again(first, last)
 
 
 if __name__ == "__main__":

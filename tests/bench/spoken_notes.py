@@ -53,8 +53,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 class Heard:
     """The recogniser of kept hearings; it tells what was not yet heard."""
 
-    def __init__(self, keep: Path) -> None:
-        self.recogniser = KeptRecogniser(keep)
+    def __init__(self, keep: Path, settings: Settings | None = None) -> None:
+        """`settings`: with words of the taster's own, to be listened for."""
+        self.recogniser = KeptRecogniser(keep, settings)
 
     def knows(self, source: Path) -> bool:
         """Was this recording heard before?"""
