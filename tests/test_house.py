@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
 ROOMS = (
     "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "form",
-    "doubt", "language", "phonetics",
+    "doubt", "learn", "language", "phonetics",
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
@@ -29,6 +29,8 @@ ALSO = {
     "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
     "plan": {"dictate.csvtext"},
     "doubt": {"dictate.note", "dictate.sense"},  # it judges notes
+    # it reads corrections in notes, hears how alike words are, and gives what is the taster's own
+    "learn": {"dictate.note", "dictate.phonetics", "dictate.personal.words", "dictate.personal.habits"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from rapidfuzz import process
 
 from dictate.commands import DONE
+from dictate.commands.learning import add_learning_commands
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import KINDS, spelled
 from dictate.personal import PersonalWord, WordsError, make_word, merge_words
-from dictate.personal.store import change_words, export_words, import_words, load_words
+from dictate.personal.habits import CuePhrase, LevelUse, Own
+from dictate.personal.store import (
+    change_own,
+    change_words,
+    export_words,
+    import_words,
+    load_own,
+    load_words,
+)
 from dictate.personal.words import word_key
 from dictate.show import show_lines
 
@@ -39,6 +49,7 @@ def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
     remove.add_argument("term", metavar="TERM")
     _add_kind(remove, "only that of this kind")
     remove.set_defaults(run=_remove)
+    add_learning_commands(below)
     for name, run, told in (
         ("import", _import, "take in those of a CSV or JSON file: all, or none if one is wrong"),
         ("export", _export, "write them to a .csv or .json"),
@@ -69,9 +80,18 @@ def _add(options: argparse.Namespace) -> int:
 
 
 def _list(_: argparse.Namespace) -> int:
-    words = load_words()
-    show_lines(map(_line, words) if words else ["No words of your own yet; add one: dictate words add TERM"])
+    own = load_own()
+    lines = [*map(_line, own.words), *_habit_lines(own.habits.levels, own.habits.cues)]
+    show_lines(lines or ["No words of your own yet; add one: dictate words add TERM"])
     return DONE
+
+
+def _habit_lines(levels: Iterable[LevelUse], cues: Iterable[CuePhrase]) -> list[str]:
+    told = []
+    for use in levels:
+        of = f" of {use.field.partition('.')[2].replace('_', ' ')}" if use.field else ""
+        told.append(f"{use.word}{of} (level): {use.level:g}")
+    return [*told, *(f"{cue.phrase} (cue: {cue.kind})" for cue in cues)]
 
 
 def _line(word: PersonalWord) -> str:
@@ -81,18 +101,27 @@ def _line(word: PersonalWord) -> str:
 
 
 def _remove(options: argparse.Namespace) -> int:
-    def change(words: tuple[PersonalWord, ...]) -> tuple[PersonalWord, ...]:
-        key = spelled(options.term)
-        gone.extend(w for w in words if spelled(w.term) == key and options.kind in ("", w.kind))
-        if not gone:
+    def change(own: Own) -> Own:
+        key, words = spelled(options.term), own.words
+        gone = [w for w in words if spelled(w.term) == key and options.kind in ("", w.kind)]
+        removed.extend(f"{w.term} ({w.kind})" for w in gone)
+        levels = [u for u in own.habits.levels if spelled(u.word) == key and not options.kind]
+        cues = [c for c in own.habits.cues if spelled(c.phrase) == key and not options.kind]
+        removed.extend(_habit_lines(levels, cues))
+        if not removed:
             kind = f" of kind {options.kind}" if options.kind else ""
             cure = _nearest(options.term, words)
             raise WordsError(f"“{options.term[:80]}” is none of your words{kind}; {cure}")
-        return tuple(w for w in words if w not in gone)
+        habits = replace(
+            own.habits,
+            levels=tuple(u for u in own.habits.levels if u not in levels),
+            cues=tuple(c for c in own.habits.cues if c not in cues),
+        )
+        return Own(tuple(w for w in words if w not in gone), habits)
 
-    gone: list[PersonalWord] = []
-    change_words(change)
-    show_lines(f"removed: {word.term} ({word.kind})" for word in gone)
+    removed: list[str] = []
+    change_own(change)
+    show_lines(f"removed: {line}" for line in removed)
     return DONE
 
 

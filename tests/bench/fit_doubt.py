@@ -163,7 +163,8 @@ def first_looks(expected: Floats, data: Rows) -> str:
         f"  {caught} of {wrong} wrong values are among the first {LOOKS} of their note"
         f" ({notes} notes, {len(data.right) / notes:.1f} values each)\n"
         f"  {int(sure.sum())} of {len(sure)} values are routine (from {ROUTINE}),"
-        f" {data.right[sure].mean():.3f} of them right; of the wrong ones {int((~data.right & ~sure).sum())} are doubtful"
+        f" {data.right[sure].mean():.3f} of them right; of the wrong ones"
+        f" {int((~data.right & ~sure).sum())} are doubtful"
     )
 
 
@@ -198,7 +199,7 @@ def as_toml(values: Rows, phrases: Rows, *, command: str) -> str:
         f"#   {command}",
         f"# on {len(values.right)} values of {len(set(values.note.tolist()))} spoken notes,"
         f" {len(set(values.text.tolist()))} texts.",
-        f"# `given`, and a weight of {UNSEEN} beside a `usual` of 0: there was nothing to fit; our judgement.",
+        f"# `given`, and a weight of {UNSEEN} beside a `usual` of 0: nothing to fit there; our judgement.",
         "",
         f"routine = {ROUTINE}  # from this chance on a value is not doubtful",
         f"bias = {weights[-1]:.4f}",

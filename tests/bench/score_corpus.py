@@ -14,6 +14,7 @@ Measures only: never turns the tests red.
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import statistics
 import subprocess
@@ -100,10 +101,14 @@ def in_room(
 
 
 class KeptRecogniser:
-    """The program's recogniser; what it heard of a recording is kept by the sound's hash."""
+    """The program's recogniser; what it heard of a recording is kept by the sound's hash, and by the words of
+    the taster's own that it listened for."""
 
-    def __init__(self, folder: Path | None) -> None:
+    def __init__(self, folder: Path | None, settings: Settings | None = None) -> None:
         self._kept = KeptRows(folder / "notes-heard.jsonl" if folder else None)
+        self._settings = settings or Settings()
+        words = repr(self._settings.words).encode()
+        self._behind = "-" + hashlib.sha256(words).hexdigest()[:16] if self._settings.words else ""
         self._real: WhisperRecogniser | None = None
         self._as_json = TypeAdapter(Heard)
 
@@ -114,19 +119,20 @@ class KeptRecogniser:
 
     def knows(self, sha256: str) -> bool:
         """Was a recording heard before?"""
-        return sha256 in self._kept.rows
+        return sha256 + self._behind in self._kept.rows
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, heard once."""
-        row = self._kept.rows.get(recording.sha256)
+        key = recording.sha256 + self._behind
+        row = self._kept.rows.get(key)
         if row is None:
             heard = self._made().recognise(recording, progress=progress)
-            self._kept.put({"key": recording.sha256, "heard": self._as_json.dump_python(heard, mode="json")})
+            self._kept.put({"key": key, "heard": self._as_json.dump_python(heard, mode="json")})
             return heard
         return self._as_json.validate_python(row["heard"])
 
     def _made(self) -> WhisperRecogniser:
-        self._real = self._real or WhisperRecogniser(find_listeners(), again=second_hearing(Settings()))
+        self._real = self._real or WhisperRecogniser(find_listeners(), again=second_hearing(self._settings))
         return self._real
 
 

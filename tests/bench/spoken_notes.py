@@ -6,7 +6,7 @@ import argparse
 import hashlib
 import sys
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -53,8 +53,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 class Heard:
     """The recogniser of kept hearings; it tells what was not yet heard."""
 
-    def __init__(self, keep: Path) -> None:
-        self.recogniser = KeptRecogniser(keep)
+    def __init__(self, keep: Path, settings: Settings | None = None) -> None:
+        """`settings`: with words of the taster's own, to be listened for."""
+        self.recogniser = KeptRecogniser(keep, settings)
 
     def knows(self, source: Path) -> bool:
         """Was this recording heard before?"""
@@ -67,9 +68,15 @@ class Heard:
 
 
 def cases(
-    options: argparse.Namespace, heard: Heard, *, folders: Sequence[Path], settings: Settings | None = None
+    options: argparse.Namespace,
+    heard: Heard,
+    *,
+    folders: Sequence[Path],
+    settings: Settings | None = None,
+    only: Container[tuple[str, str]] | None = None,
 ) -> Iterator[Case]:
-    """The notes of all texts of some folders, in each room, by each voice; those of one wine alone."""
+    """The notes of all texts of some folders, in each room, by each voice; those of one wine alone. `only`:
+    names of what is spoken and rooms."""
     for folder in folders:
         for room in options.rooms:
             told = argparse.Namespace(
@@ -78,7 +85,9 @@ def cases(
             )  # fmt: skip
             with tempfile.TemporaryDirectory() as out:
                 for spoken in make_sources(folder, Path(out), options=told):
-                    if len(spoken.gold) != 1 or (options.only_kept and not heard.knows(spoken.source)):
+                    if len(spoken.gold) != 1 or (only is not None and (spoken.name, room) not in only):
+                        continue
+                    if options.only_kept and not heard.knows(spoken.source):
                         continue
                     note = heard.note(spoken.source, settings or Settings())
                     if note is not None:
@@ -94,8 +103,8 @@ def text_of(spoken: Spoken) -> str:
 
 
 def is_right(held: Held, case: Case) -> bool | None:
-    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does not
-    tell. A thing that is said to be absent is right where the gold says so, or where it was said at all."""
+    """Does a value need no correction? By the scorer's rules (`tests/scoring.py`); None where the gold does
+    not tell. A thing said to be absent is right where the gold says so, or where it was said at all."""
     gold, field = case.gold, held.field
     if field == "finish.seconds":
         return _finish_right(case)
