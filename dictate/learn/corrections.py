@@ -14,7 +14,7 @@ LISTS: Final = frozenset(
     "wine.grapes nose.aromas nose.absent palate.flavours palate.absent palate.tannin_texture palate.texture"
     " finish.flavours faults".split()
 )
-_LEFT_OUT: Final = ("remarks", "asides", "transcript", "finish.how", "finish.confidence")
+_LEFT_OUT: Final = ("note", "remarks", "asides", "transcript", "finish.how", "finish.confidence")
 
 
 def by_hand(note: Note) -> tuple[Change, ...]:

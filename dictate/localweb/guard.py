@@ -19,7 +19,6 @@ _LOCKED: Final = (
     ("cache-control", "no-store"),
     ("x-content-type-options", "nosniff"),
     ("x-frame-options", "DENY"),
-    ("referrer-policy", "no-referrer"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
     ("permissions-policy", "camera=(), geolocation=(), microphone=()"),
@@ -38,7 +37,9 @@ def security_headers(*allowed: str) -> tuple[tuple[str, str], ...]:
         "require-trusted-types-for 'script'",
         "trusted-types 'none'",
     ]
-    return (("content-security-policy", "; ".join(policy)), *_LOCKED)
+    # without a referrer a browser tells no origin of a form that is sent
+    referrer = "same-origin" if "form-action" in allowed else "no-referrer"
+    return (("content-security-policy", "; ".join(policy)), ("referrer-policy", referrer), *_LOCKED)
 
 
 @dataclass(frozen=True, slots=True)

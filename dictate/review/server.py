@@ -8,6 +8,7 @@ from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
+from urllib.parse import parse_qs
 
 import uvicorn
 from pydantic import ValidationError
@@ -26,8 +27,10 @@ from dictate.library import LibraryError
 from dictate.localweb.guard import Guard, in_url, new_token, security_headers
 from dictate.localweb.serving import Door, bound_socket, config_of, started
 from dictate.note import Note
+from dictate.personal.words import WordsError
 from dictate.review import views
 from dictate.review.api import RequestError, openapi, read_change
+from dictate.review.learning import decide, taught
 from dictate.review.ranges import asked_part
 from dictate.review.shelf import ConflictError, Open, Shelf
 from dictate.review.sound import RATE, Sounds
@@ -43,6 +46,7 @@ _MEDIA: Final = {
     "markdown": "text/markdown", "html": "text/html", "pdf": "application/pdf", "csv": "text/csv",
     "json": "application/json",
 }  # fmt: skip
+_TOLD: Final = (HTTPException, LibraryError, SourceError, WordsError, OSError)
 Handler = Callable[[Request], Awaitable[Response]]
 
 
@@ -102,13 +106,8 @@ class _Answers:
         """A change, or an undo."""
         if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
             return _told(415, "send JSON")
-        body = b""
-        async for part in request.stream():
-            body += part
-            if len(body) > MOST_BYTES:
-                return _told(413, "a change is shorter than that")
         try:
-            revision, asked = read_change(body)
+            revision, asked = read_change(await _body(request))
             number = self._opened(request).number
             if asked is None:
                 saved = self._shelf.undo(number, revision=revision)
@@ -161,6 +160,19 @@ class _Answers:
         if len(text) > 80 or len(path) > 60:
             return _told(400, "text: at most 80 letters are wanted")
         return JSONResponse({"terms": [*await asyncio.to_thread(_terms, path, text)]})
+
+    async def learning(self, request: Request) -> Response:
+        """What could be learnt; a POST says yes or no to one thing."""
+        told = ""
+        if request.method == "POST":
+            asked = parse_qs((await _body(request)).decode("utf-8", "replace"))
+            key, do = (asked.get(name, [""])[0] for name in ("key", "do"))
+            if do not in ("learn", "leave"):
+                raise HTTPException(400, "say whether it is to be learnt")
+            told = await asyncio.to_thread(decide, self._shelf.path, key, learn=do == "learn")
+            _completions.cache_clear()
+        proposals, heard = await asyncio.to_thread(taught, self._shelf.path)
+        return HTMLResponse(views.learning_page(proposals, heard, told=told))
 
     async def compare(self, request: Request) -> Response:
         """Notes side by side."""
@@ -222,6 +234,15 @@ class _Answers:
         return path, note.recording
 
 
+async def _body(request: Request) -> bytes:
+    body = b""
+    async for part in request.stream():
+        body += part
+        if len(body) > MOST_BYTES:
+            raise HTTPException(413, "what is sent is longer than any change")
+    return body
+
+
 def _onset(samples: Any, near: float) -> tuple[float, float]:
     import numpy as np
 
@@ -279,7 +300,7 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
     async def gone(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
         line = error.detail if isinstance(error, HTTPException) else str(error)
-        if "text/html" in request.headers.get("accept", "") and request.method == "GET":
+        if "text/html" in request.headers.get("accept", ""):
             return HTMLResponse(views.problem_page(line), status)
         return _told(status, line)
 
@@ -294,8 +315,11 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
         routes=[
             *(Route(path, handler, methods=["GET"]) for path, handler in pages.items()),
             Route("/note/{number}/change", answers.change, methods=["POST"]),
+            Route("/learning", answers.learning, methods=["GET", "POST"]),
         ],
-        exception_handlers={HTTPException: gone, LibraryError: gone, SourceError: gone},
+        exception_handlers=dict.fromkeys(
+            (HTTPException, LibraryError, SourceError, WordsError, OSError), gone
+        ),
     )
 
 

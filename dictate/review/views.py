@@ -21,6 +21,7 @@ from dictate.compare import (
 from dictate.export import CAUTIONS, CLOCK_LINE, wine_title
 from dictate.find import NUMBERS
 from dictate.handout import ENDINGS
+from dictate.learn import KindHeard, Proposal
 from dictate.library import Hit
 from dictate.note import Note
 from dictate.review.doubts import doubtful, missed
@@ -170,3 +171,8 @@ def compare_page(numbers: Sequence[int], notes: Sequence[Note], how: str) -> str
         description=sheet.description,
         endings=ENDINGS,
     )
+
+
+def learning_page(proposals: Sequence[Proposal], heard: Sequence[KindHeard], *, told: str = "") -> str:
+    """What could be learnt from what was put right, and how each kind of value was heard."""
+    return _page("learning", proposals=proposals, heard=heard, told=told)

@@ -16,6 +16,7 @@ from dictate.library import Library
 from dictate.note import Note
 from dictate.review.server import ReviewPage
 from tests.board.test_browser import axe_file
+from tests.review.http import send
 from tests.review.made import FROM_S, TO_S
 
 if TYPE_CHECKING:
@@ -324,6 +325,26 @@ def test_the_library_finds_compares_and_publishes(
     assert window.locator("[role=alert]").count() == 1
 
 
+def test_what_corrections_teach_is_learnt_when_the_taster_says_so(
+    window: Page, page: ReviewPage, shelf_path: Path, complaints: list[str]
+) -> None:
+    from dictate.personal.store import load_words
+
+    for number in (1, 2, 3):
+        right = {"do": "amend", "path": "nose.aromas", "index": 1, "text": "saline", "revision": 1}
+        assert send(page, number, **right).status == 200
+    window.goto(address(page, "/learning"))
+    proposal = window.locator(".proposal", has_text="saline").first
+    assert "sailing" in (proposal.text_content() or "")
+    assert load_words() == ()
+    proposal.get_by_role("button", name="Learn it").click()
+    until(window, "document.querySelector('[role=status]').textContent.startsWith('Learnt: ')")
+    assert [(word.term, word.heard_as) for word in load_words()] == [("saline", ("sailing",))]
+    assert window.locator(".proposal", has_text="saline").count() == 0
+    assert "aromas" in (window.text_content("table") or "")
+    assert complaints == []
+
+
 def until_picture(window: Page) -> None:
     end = time.monotonic() + 30
     while not window.evaluate("document.querySelector('figure img').naturalWidth > 0"):
@@ -334,6 +355,7 @@ def until_picture(window: Page) -> None:
 STATES = {
     "/note/1": ["v.nose.aromas.1", "v.palate.acidity", "v.finish.seconds", ".add"],
     "/": [], "/?find=%28": [], "/compare?note=1&note=2": [], "/note/99": [],
+    "/learning": [],
 }  # fmt: skip
 
 

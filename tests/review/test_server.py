@@ -1,4 +1,4 @@
-"""The review's server, really running: who is let in, what it serves, what a change needs, what stays words."""
+"""The review's server, really running: who is let in, what it serves, what a change needs."""
 
 from __future__ import annotations
 
