@@ -238,16 +238,8 @@ def rooms_reached(text: str, edge: str) -> list[str]:
 
 
 OWN_EDGES = (
-    "audio",
-    "recognise",
-    "lexicon",
-    "personal",
-    "listen",
-    "board",
-    "localweb",
-    "library",
-    "pictures",
-)
+    "audio", "recognise", "lexicon", "personal", "listen", "board", "localweb", "library", "pictures",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)
