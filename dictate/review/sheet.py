@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from dictate.doubt import Doubt, held_values
-from dictate.export import clean
+from dictate.export import capitals, clean
 from dictate.form.amend import KINDS, accepted, shown_at
 from dictate.form.layout import LISTS, Kind, value_at
 from dictate.note import (
@@ -71,6 +71,7 @@ _BEFORE: Final[Mapping[str, str]] = {
     "wine.position": "number", "wine.code": "glass", "appearance.rim": "rim", "appearance.tears": "tears",
     "appearance.deposit": "deposit", "verdict.drink_from": "drink from", "verdict.drink_to": "until",
 }  # fmt: skip
+_NAMED: Final = ("wine.producer", "wine.name", "wine.origin")
 _SOURCES: Final = {
     "corrected": "put right by hand", "typed": "typed", "listed": "from the wine list",
     "inferred": "not said, inferred", "stated later": "put right while talking",
@@ -245,7 +246,7 @@ def _shown(item: Any, path: str) -> tuple[str, str]:
         case Score():
             return _edit(item), ""
         case Text():
-            return clean(item.text), ""
+            return (capitals(clean(item.text)) if path in _NAMED else clean(item.text)), ""
         case float() if path == "finish.seconds":
             return f"{item:.2f} s", ""
     return clean(str(item)), ""
