@@ -94,8 +94,9 @@ class _Answers:
         return HTMLResponse(views.note_page(self._shelf, self._shelf.open(asked[0])))
 
     async def note(self, request: Request) -> Response:
-        """One note."""
-        return HTMLResponse(views.note_page(self._shelf, self._opened(request)))
+        """One note; with `?changed` what a change may have changed of its page."""
+        changed = "changed" in request.query_params
+        return HTMLResponse(views.note_page(self._shelf, self._opened(request), changed=changed))
 
     async def following(self, request: Request) -> Response:
         """The next note that nobody has accepted; without one the library."""

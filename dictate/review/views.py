@@ -84,8 +84,8 @@ class Row:
     state: str
 
 
-def note_page(shelf: Shelf, opened: Open) -> str:
-    """A note to hear, to read and to put right."""
+def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
+    """A note to hear, to read and to put right; `changed`: only what a change may have changed."""
     note = opened.note
     sheet = sheet_of(note, doubtful(note))
     following = shelf.following(opened.number)
@@ -100,6 +100,7 @@ def note_page(shelf: Shelf, opened: Open) -> str:
         note=note,
         has_sound=note.recording is not None,
         phrases=[(HEADINGS[p.stage], p) for p in note.transcript],
+        changed=changed,
         history=[(c, told_change(c)) for c in note.history[-_MOST_HISTORY:]][::-1],
         can_undo=shelf.last_change(opened.number) is not None,
         following=following,

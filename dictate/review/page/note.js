@@ -50,7 +50,7 @@ function play(element) {
 function fetchPage() {
   return new Promise((done, failed) => {
     const asked = new XMLHttpRequest();
-    asked.open("GET", `/note/${number}`);
+    asked.open("GET", `/note/${number}?changed`);
     asked.setRequestHeader("Accept", "text/html");
     asked.responseType = "document"; // parsed without any script in it being run
     asked.onload = () => (asked.status === 200 && asked.response ? done(asked.response) : failed(new Error("the note could not be read again")));

@@ -118,11 +118,14 @@ export function drawStrip() {
 
 export async function fetchPeaks() {
   if (!has) return;
+  const late = setTimeout(() => tell("Drawing the wave form …"), 400);
   const answer = await fetch(`/note/${number}/peaks`);
+  clearTimeout(late);
   if (!answer.ok) {
     tell((await answer.json()).error);
     return;
   }
+  tell("");
   peaks = new Uint8Array(await answer.arrayBuffer());
   document.body.dataset.peaks = String(peaks.length);
   drawStrip();
