@@ -112,6 +112,16 @@ def form_of(text: str) -> str:
     return " ".join(piece for word in text.split() for piece in split_word(word)[0])
 
 
+def says(note: Note, term: str) -> bool:
+    """Does a term stand in a note as it was heard, singular or plural?"""
+    wanted = spelled(term)
+    for phrase in note.transcript:
+        keys = spelled(raw_text(phrase.words))
+        if any(keys[n : n + len(wanted)] == wanted for n in range(len(keys) - len(wanted) + 1)):
+            return True
+    return False
+
+
 class Transcripts:
     """The words of many notes as they were heard, to look up where some of them stand."""
 
