@@ -41,7 +41,7 @@ class _Run:
     at: tuple[float, float]
 
 
-def misheard_for(note: Note, correction: Correction, known: Known) -> Misheard | None:
+def misheard_for(note: Note, correction: Correction, *, known: Known) -> Misheard | None:
     """What was heard for a value that was changed or missing; None where nothing sounds like it, or where it
     was rightly heard and not read."""
     kind = KIND_OF.get(correction.field)

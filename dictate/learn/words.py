@@ -72,7 +72,7 @@ def _terms(notes: Sequence[Note], known: Known) -> Mapping[tuple[str, tuple[str,
             if says(note, correction.after) or says(note, term):
                 continue  # rightly heard, and not read: no matter of hearing
             one = terms.setdefault((kind, spelled(term)), _Term(term, kind))
-            found = misheard_for(note, correction, known)
+            found = misheard_for(note, correction, known=known)
             evidence = Evidence(note.id, found.heard if found else "", found.at if found else None)
             if found and (note.id, *found.place) in one.places:
                 continue  # the same words, put right in two fields
