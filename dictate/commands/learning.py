@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from dictate.commands import DONE
-from dictate.commands.keep import add_library_option, open_library
+from dictate.commands.keep import open_library
 from dictate.learn import KindHeard, Proposal, accept, decline, hearing_of, proposals_of, reviewed
 from dictate.note import Note
 from dictate.personal import WordsError
@@ -19,21 +19,6 @@ from dictate.show import columns_across, show_lines, show_table, tell
 
 _ANSWERS = "y yes, n no (not asked again until it is seen again), Enter later, q stop"
 _WIDE = 100  # columns from which mishearings stand in the table
-
-
-def add_learning_commands(below: argparse._SubParsersAction[Any]) -> None:
-    """The options of `dictate words heard` and `dictate words learn`."""
-    heard = below.add_parser(
-        "heard", help="how well each kind of word is heard, by what you put right", allow_abbrev=False
-    )
-    add_library_option(heard)
-    heard.set_defaults(run=run_heard)
-    learn = below.add_parser(
-        "learn", help="what could be learnt from what you put right: you say yes or no", allow_abbrev=False
-    )
-    add_library_option(learn)
-    learn.add_argument("--yes", action="store_true", help="accept all of it")
-    learn.set_defaults(run=run_learn)
 
 
 def _all_notes(options: argparse.Namespace) -> tuple[Note, ...]:

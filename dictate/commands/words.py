@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from rapidfuzz import process
 
 from dictate.commands import DONE
-from dictate.commands.learning import add_learning_commands
+from dictate.commands.keep import add_library_option
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import KINDS, spelled
 from dictate.personal import PersonalWord, WordsError, make_word, merge_words
@@ -49,7 +50,7 @@ def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
     remove.add_argument("term", metavar="TERM")
     _add_kind(remove, "only that of this kind")
     remove.set_defaults(run=_remove)
-    add_learning_commands(below)
+    _add_learning_commands(below)
     for name, run, told in (
         ("import", _import, "take in those of a CSV or JSON file: all, or none if one is wrong"),
         ("export", _export, "write them to a .csv or .json"),
@@ -57,6 +58,26 @@ def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
         command = below.add_parser(name, help=told, allow_abbrev=False)
         command.add_argument("file", type=Path, metavar="FILE")
         command.set_defaults(run=run)
+
+
+def _add_learning_commands(below: argparse._SubParsersAction[Any]) -> None:
+    heard = below.add_parser(
+        "heard", help="how well each kind of word is heard, by what you put right", allow_abbrev=False
+    )
+    learn = below.add_parser(
+        "learn", help="what could be learnt from what you put right: you say yes or no", allow_abbrev=False
+    )
+    learn.add_argument("--yes", action="store_true", help="accept all of it")
+    for command, name in ((heard, "run_heard"), (learn, "run_learn")):
+        add_library_option(command)
+        command.set_defaults(run=partial(_of_learning, name))
+
+
+def _of_learning(name: str, options: argparse.Namespace) -> int:
+    from dictate.commands import learning  # the other commands here need no lexicon
+
+    run: Callable[[argparse.Namespace], int] = getattr(learning, name)
+    return run(options)
 
 
 def _add_kind(parser: argparse.ArgumentParser, told: str) -> None:

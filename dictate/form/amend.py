@@ -141,7 +141,7 @@ def accepted(note: Note) -> frozenset[tuple[str, str]]:
     )
 
 
-def shown_at(note: Note, path: str, index: int | None = None) -> str:
+def shown_at(note: Note, path: str, *, index: int | None = None) -> str:
     """The text of a value as `accepted` and history name it, "" where there is none."""
     value = value_at(note, path)
     if index is not None:
@@ -255,7 +255,7 @@ def _accepted(note: Note, path: str, index: int | None, *, when: str) -> Note:
         change = Change(when=when, field=WHOLE, before=None, after="accepted", by="hand")
         return note if ("", "") in accepted(note) else _told(note, [change])
     kind = KINDS.get(path)
-    text = shown_at(note, path, index) if kind and (kind in LISTS) is (index is not None) else ""
+    text = shown_at(note, path, index=index) if kind and (kind in LISTS) is (index is not None) else ""
     if not text:
         raise AmendError(f"there is nothing at “{path[:60]}” to accept")
     value = value_at(note, path) if index is None else value_at(note, path)[index]

@@ -67,7 +67,7 @@ def _held(note: Note) -> Iterator[str]:
 def _kind(kind: str, held: int, changes: Sequence[tuple[Note, Correction]], known: Known) -> KindHeard:
     heard: Counter[tuple[str, str]] = Counter()
     for note, correction in changes:
-        found = misheard_for(note, correction, known)
+        found = misheard_for(note, correction, known=known)
         if found is not None and correction.after is not None:
             heard[found.heard, correction.after] += 1
         elif correction.before is not None and correction.after is not None:

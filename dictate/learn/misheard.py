@@ -41,7 +41,7 @@ class _Run:
     at: tuple[float, float]
 
 
-def misheard_for(note: Note, correction: Correction, known: Known) -> Misheard | None:
+def misheard_for(note: Note, correction: Correction, *, known: Known) -> Misheard | None:
     """What was heard for a value that was changed or missing; None where nothing sounds like it, or where it
     was rightly heard and not read."""
     kind = KIND_OF.get(correction.field)
@@ -110,6 +110,16 @@ def raw_text(words: Sequence[TranscriptWord]) -> str:
 def form_of(text: str) -> str:
     """Words as they are matched: lower case, no accents, no marks."""
     return " ".join(piece for word in text.split() for piece in split_word(word)[0])
+
+
+def says(note: Note, term: str) -> bool:
+    """Does a term stand in a note as it was heard, singular or plural?"""
+    wanted = spelled(term)
+    for phrase in note.transcript:
+        keys = spelled(raw_text(phrase.words))
+        if any(keys[n : n + len(wanted)] == wanted for n in range(len(keys) - len(wanted) + 1)):
+            return True
+    return False
 
 
 class Transcripts:

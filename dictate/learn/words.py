@@ -14,7 +14,7 @@ from typing import Final
 from dictate.language.mentions import find_mentions
 from dictate.language.tokens import tokenise
 from dictate.learn.corrections import corrections_of
-from dictate.learn.misheard import KIND_OF, Transcripts, misheard_for
+from dictate.learn.misheard import KIND_OF, Transcripts, misheard_for, says
 from dictate.learn.values import Evidence, Known, Misheard, Proposal
 from dictate.lexicon.entries import spelled
 from dictate.note import Note
@@ -23,7 +23,7 @@ from dictate.values import Word
 
 _LETTERS: Final = 4  # a shorter form stands in too many words
 _EVERYDAY_ONE, _EVERYDAY_MORE = 3, 2  # occasions needed for one everyday word, for several
-_NAMES: Final = ("producer", "wine", "origin", "grape")
+_KNOWN: Final = 2  # occasions on which a known term was not heard
 _TIMES: Final = {1: "once", 2: "twice", 3: "three times", 4: "four times", 5: "five times"}
 
 
@@ -39,9 +39,10 @@ class _Term:
 
 
 def word_proposals(notes: Sequence[Note], known: Known) -> Iterator[Proposal]:
-    """A proposal for each term that was put right and is not yet known by what is heard for it."""
-    own = {word_key(word): word for word in known.own.words}
+    """A proposal for each term that was put right: to know what is heard for it, or, where nothing harmless
+    is, to listen for it as for a word of the taster's own."""
     said = Transcripts(notes)
+    own = {word_key(word): word for word in known.own.words}
     for one in _terms(notes, known).values():
         with suppress(WordsError):  # a term that could not be said is not learnt
             plain = make_word(one.term, one.kind)
@@ -54,7 +55,8 @@ def word_proposals(notes: Sequence[Note], known: Known) -> Iterator[Proposal]:
             ]
             room = MAX_FORMS - len(before.heard_as if before else ())
             word = make_word(one.term, one.kind, heard_as=forms[: max(0, room)])
-            if word.heard_as or (before is None and known.lexicon.lookup(one.term, one.kind) is None):
+            needed = 1 if known.lexicon.lookup(one.term, one.kind) is None else _KNOWN
+            if word.heard_as or (before is None and len(one.seen) >= needed):
                 yield _proposal(word, one)
 
 
@@ -67,8 +69,10 @@ def _terms(notes: Sequence[Note], known: Known) -> Mapping[tuple[str, tuple[str,
                 continue
             entry = known.lexicon.lookup(correction.after, kind)
             term = entry.term if entry else correction.after
+            if says(note, correction.after) or says(note, term):
+                continue  # rightly heard, and not read: no matter of hearing
             one = terms.setdefault((kind, spelled(term)), _Term(term, kind))
-            found = misheard_for(note, correction, known)
+            found = misheard_for(note, correction, known=known)
             evidence = Evidence(note.id, found.heard if found else "", found.at if found else None)
             if found and (note.id, *found.place) in one.places:
                 continue  # the same words, put right in two fields
@@ -124,7 +128,7 @@ def _proposal(word: PersonalWord, one: _Term) -> Proposal:
         heard = ", ".join(f"“{form}” {_times(len(one.heard[form]))}" for form in word.heard_as)
         text = f"heard {heard}; meant “{word.term}” ({word.kind})"
     else:
-        text = f"“{word.term}” ({word.kind}) was put in by hand {_times(len(seen))}; know it from now on"
+        text = f"“{word.term}” ({word.kind}) was put in by hand {_times(len(seen))}; listen for it"
     return Proposal("word", key, text, seen, word)
 
 

@@ -18,6 +18,7 @@ from dictate.values import CueKind
 
 FORMAT: Final = "dictate-habits/1"
 MAX_HABITS: Final = 2000  # of each sort; ours: far above any use
+_CLITICS: Final = frozenset(["'s", "'re", "'ve", "'ll", "'d", "'m"])  # pieces that stay as they are
 _CUES: Final = get_args(CueKind)
 
 
@@ -69,7 +70,8 @@ class Own:
 def spoken_form(text: str) -> str:
     """Words as they are matched: lower case, without accents and marks. Raises WordsError where none is left
     or they are too long."""
-    form = " ".join(piece for word in text.split() for piece in split_word(word)[0])
+    words = text.split()
+    form = " ".join(p for w in words for p in ((w,) if w in _CLITICS else split_word(w)[0]))
     if not form or not any(c.isalpha() for c in form) or len(form) > MAX_LENGTH:
         raise WordsError(f"“{text[:30]}” is no phrase that could be said; give a few words")
     return form

@@ -41,7 +41,7 @@ def _heard_as(lexicon: Lexicon) -> tuple[tuple[tuple[str, ...], str, str], ...]:
     )
 
 
-def find_heard_as(line: Line, lexicon: Lexicon, table: RepairTable) -> list[Found]:
+def find_heard_as(line: Line, lexicon: Lexicon, *, table: RepairTable) -> list[Found]:
     """All places where words stand that the taster said are heard for one of their own; a single everyday
     word ("sailing" for saline) only where such things are spoken of."""
     found: list[Found] = []

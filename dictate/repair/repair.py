@@ -49,7 +49,7 @@ def repair_words(
     origins = _origins(len(words), again)
     weighed = _weighed(refused)
     found = [
-        *find_heard_as(line, lexicon, table),
+        *find_heard_as(line, lexicon, table=table),
         *find_pairs(line, table),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]

@@ -178,7 +178,7 @@ class _Answers:
     async def compare(self, request: Request) -> Response:
         """Notes side by side."""
         numbers, notes, how = self._asked(request)
-        return HTMLResponse(views.compare_page(numbers, notes, how))
+        return HTMLResponse(views.compare_page(numbers, notes, how=how))
 
     async def picture(self, request: Request) -> Response:
         """The same as a picture."""

@@ -217,7 +217,7 @@ def _values(
             shown=shown, figure=figure, edit=_edit(item), said=_said(item),
             at=_at(note, item, path, words=words),
             note=_note(note, item, path), rank=rank, right=doubt.right if doubt else 1.0,
-            reason=doubt.reason if doubt else "", accepted=(path, shown_at(note, path, index)) in done,
+            reason=doubt.reason if doubt else "", accepted=(path, shown_at(note, path, index=index)) in done,
             strength=getattr(item, "strength", None), certain=getattr(item, "certain", True),
         )  # fmt: skip
 
@@ -246,7 +246,8 @@ def _shown(item: Any, path: str) -> tuple[str, str]:
         case Score():
             return _edit(item), ""
         case Text():
-            return (capitals(clean(item.text)) if path in _NAMED else clean(item.text)), ""
+            named = path in _NAMED and item.source in ("spoken", "stated later")  # else as it was written
+            return (capitals(clean(item.text)) if named else clean(item.text)), ""
         case float() if path == "finish.seconds":
             return f"{item:.2f} s", ""
     return clean(str(item)), ""

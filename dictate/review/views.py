@@ -158,7 +158,7 @@ def compared(notes: Sequence[Note], how: str) -> Comparison:
     return made
 
 
-def compare_page(numbers: Sequence[int], notes: Sequence[Note], how: str) -> str:
+def compare_page(numbers: Sequence[int], notes: Sequence[Note], *, how: str) -> str:
     """Notes side by side, as tables and as a picture."""
     comparison = compared(notes, how)
     sheet = as_sheet(comparison)

@@ -72,9 +72,9 @@ def learnt_from(made: Sequence[Case]) -> tuple[Own, tuple[Proposal, ...]]:
     return own, proposals
 
 
-def rights(case: Case) -> Counter[tuple[str, str]]:
-    """The values of a note that are right."""
-    return Counter((h.field, h.text) for h in held_values(case.note) if is_right(h, case))
+def rights(case: Case) -> Counter[str]:
+    """How many values of each field are right."""
+    return Counter(h.field for h in held_values(case.note) if is_right(h, case))
 
 
 def compare(before: Sequence[Case], after: Sequence[Case]) -> Told:

@@ -62,7 +62,7 @@ def test_a_producer_is_proposed_with_what_was_heard_or_by_name_alone() -> None:
     assert one.writes == make_word("Heron's Rake", "producer", heard_as=["hearing rate"])
     far = producer(heard(3, begin.format("Zebra Motors")), "Quillbank")
     (other,) = proposed([far])
-    assert other.text == "“Quillbank” (producer) was put in by hand once; know it from now on"
+    assert other.text == "“Quillbank” (producer) was put in by hand once; listen for it"
 
 
 WRONG_TO_LEARN: list[tuple[str, list[Note]]] = [
