@@ -183,7 +183,9 @@ def arguments() -> argparse.Namespace:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--parts", nargs="+", choices=PARTS, default=list(PARTS))
-    parser.add_argument("--half", choices=("choose", "report", "fresh"), help="of the sentences (default: both halves)")
+    parser.add_argument(
+        "--half", choices=("choose", "report", "fresh"), help="of the sentences (default: both halves)"
+    )
     parser.add_argument("--conditions", nargs="+", default=["clean", "15"], help="clean, or dB of room noise")
     parser.add_argument(
         "--limit", type=int, metavar="N", help="the first N recordings of each part and setting"
