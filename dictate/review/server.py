@@ -46,7 +46,7 @@ _MEDIA: Final = {
     "markdown": "text/markdown", "html": "text/html", "pdf": "application/pdf", "csv": "text/csv",
     "json": "application/json",
 }  # fmt: skip
-_TOLD: Final = (HTTPException, LibraryError, SourceError, WordsError, OSError)
+_TOLD: Final = (HTTPException, LibraryError, SourceError, WordsError, OSError, Exception)
 Handler = Callable[[Request], Awaitable[Response]]
 
 
@@ -299,8 +299,12 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
         return JSONResponse(openapi())
 
     async def gone(request: Request, error: Exception) -> Response:
-        status = error.status_code if isinstance(error, HTTPException) else 404
-        line = error.detail if isinstance(error, HTTPException) else str(error)
+        if isinstance(error, HTTPException):
+            status, line = error.status_code, error.detail
+        elif isinstance(error, (LibraryError, SourceError)):
+            status, line = 404, str(error)
+        else:
+            status, line = 500, f"{error or type(error).__name__}; nothing was saved"
         if "text/html" in request.headers.get("accept", ""):
             return HTMLResponse(views.problem_page(line), status)
         return _told(status, line)

@@ -124,14 +124,20 @@ class Shelf:
         return self.asked or tuple(hit.number for hit in self.library.find(limit=_NEWEST).hits)
 
     def following(self, number: int) -> int | None:
-        """The next note that nobody has accepted yet, behind this one, then from the first on; None where
-        all are."""
+        """The next note that nobody has accepted yet, behind this one (0: from the first on), then from the
+        first on; None where all are."""
         turn = self.in_turn()
         place = turn.index(number) + 1 if number in turn else 0
         for each in (*turn[place:], *turn[:place]):
-            if each != number and not is_accepted(self.library.get(str(each))):
+            if each != number and self._is_open(each):
                 return each
         return None
+
+    def _is_open(self, number: int) -> bool:
+        try:
+            return not is_accepted(self.library.get(str(number)))
+        except LibraryError:  # it was removed since
+            return False
 
     def _save(self, now: Open, made: Note, why: str) -> Open:
         kept = self.library.change(now.number, made, revision=now.revision, why=why)

@@ -88,7 +88,6 @@ def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
     """A note to hear, to read and to put right; `changed`: only what a change may have changed."""
     note = opened.note
     sheet = sheet_of(note, doubtful(note))
-    following = shelf.following(opened.number)
     return _page(
         "note",
         title=wine_title(note),
@@ -103,7 +102,6 @@ def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
         changed=changed,
         history=[(c, told_change(c)) for c in note.history[-_MOST_HISTORY:]][::-1],
         can_undo=shelf.last_change(opened.number) is not None,
-        following=following,
     )
 
 
@@ -126,7 +124,6 @@ def library_page(shelf: Shelf, *, asked: str, by: str, page: int, problem: str =
         endings=ENDINGS,
         hows=HOWS,
         problem=problem,
-        begun=next((n for n in shelf.in_turn() if not is_accepted(shelf.library.get(str(n)))), None),
     )
 
 
@@ -134,7 +131,7 @@ def empty_page(asked: str, *, by: str, problem: str) -> str:
     """The library where a query is none: what was asked, and why nothing is shown."""
     return _page(
         "library", asked=asked, by=by, sorts=_SORTS, rows=[], total=0, page=1, pages=1, endings=ENDINGS,
-        hows=HOWS, problem=problem, begun=None,
+        hows=HOWS, problem=problem,
     )  # fmt: skip
 
 

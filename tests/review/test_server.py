@@ -319,8 +319,25 @@ def test_notes_go_in_turn_and_those_accepted_are_passed_over(page: ReviewPage, s
     assert get(page, "/next/2").headers["location"] == "/"
     assert b"accepted" in get(page, "/").body
     asked = Shelf(shelf_path, [2, 1])
-    assert asked.following(1) == 2
+    assert asked.following(1) == asked.following(0) == 2
+    with Library.open(shelf_path) as library:
+        library.remove(["2"])
+    assert asked.following(1) is None
     asked.close()
+
+
+def test_what_goes_wrong_within_is_told_and_the_page_goes_on(
+    page: ReviewPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("dictate.review.shelf.Shelf.change", broken)
+    answer = send(page, 1, do="accept", revision=1)
+    assert answer.status == 500
+    assert answer.json["error"].endswith("No space left on device; nothing was saved")
+    assert b"Traceback" not in answer.body
+    assert get(page, "/note/1").status == 200
 
 
 def test_publishing_and_comparing_are_the_commands_own(page: ReviewPage, shelf_path: Path) -> None:

@@ -74,7 +74,6 @@ async function renew() {
   document.title = page.title;
   const now = page.getElementById("main").dataset;
   revision = Number(now.revision);
-  if (now.next) main.dataset.next = now.next;
   looked = null;
   return { was, inNote, focused };
 }
@@ -91,7 +90,8 @@ async function post(change) {
     headers: { "Content-Type": "application/json" },
     body: JSON.stringify({ revision, ...change }),
   });
-  return { status: answer.status, ...(await answer.json()) };
+  const told = (answer.headers.get("content-type") ?? "").includes("json") ? await answer.json() : { error: await answer.text() };
+  return { status: answer.status, ...told };
 }
 
 // One change after the other: each is made of the revision that the one before gave.
@@ -105,7 +105,7 @@ function change(asked, { then = lookAgain } = {}) {
       }
       const state = await renew();
       if (answer.error) {
-        tell("", [answer.error, ...answer.theirs.map((line) => `There now: ${line}.`)].join(" "));
+        tell("", [answer.error, ...(answer.theirs ?? []).map((line) => `There now: ${line}.`)].join(" "));
         lookAgain(state);
         return;
       }
@@ -147,7 +147,7 @@ function accept() {
 }
 
 function nextNote() {
-  location.assign(main.dataset.next || "/");
+  location.assign(main.dataset.next);
 }
 
 function next(step) {
