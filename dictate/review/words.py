@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cached_property
+from itertools import zip_longest
 from typing import Final
 
 from rapidfuzz import fuzz, process
@@ -45,17 +46,27 @@ class Completions:
 
     def _found(self, asked: str, kinds: tuple[str, ...]) -> Iterable[str]:
         forms = [each for kind in kinds for each in self._forms.get(kind, ())]
-        yield from sorted((t for form, t in forms if form.startswith(asked)), key=len)
+        yield from _in_order(pair for pair in forms if pair[0].startswith(asked))
         if len(asked) < 3:
             return
-        yield from sorted((t for form, t in forms if f" {asked}" in form), key=len)
-        near = process.extract(
-            asked, [form for form, _ in forms], scorer=fuzz.ratio, limit=3, score_cutoff=_NEAR
+        yield from _in_order(pair for pair in forms if f" {asked}" in pair[0])
+        yield from (
+            term
+            for pair in zip_longest(self._near(asked, forms), self._alike(asked, kinds))
+            for term in pair
+            if term
         )
-        yield from (forms[place][1] for _, _, place in near)
-        for alike in self._sounds.alike([self._sounds.readings(asked)], count=24)[0]:
-            if alike.target.kind in kinds and alike.share <= _SOUNDS:
-                yield alike.target.term
+
+    def _near(self, asked: str, forms: list[tuple[str, str]]) -> list[str]:
+        """The terms spelt most like it."""
+        names = [form for form, _ in forms]
+        near = process.extract(asked, names, scorer=fuzz.ratio, limit=3, score_cutoff=_NEAR)
+        return [forms[place][1] for _, _, place in near]
+
+    def _alike(self, asked: str, kinds: tuple[str, ...]) -> list[str]:
+        """The terms that sound most like it."""
+        (found,) = self._sounds.alike([self._sounds.readings(asked)], count=24)
+        return [each.target.term for each in found if each.target.kind in kinds and each.share <= _SOUNDS]
 
     @cached_property
     def _forms(self) -> dict[str, list[tuple[str, str]]]:
@@ -65,3 +76,8 @@ class Completions:
         for entry in entries:
             made.setdefault(entry.kind, []).extend((fold(form), entry.term) for form in entry.said)
         return made
+
+
+def _in_order(forms: Iterable[tuple[str, str]]) -> list[str]:
+    """The terms of some forms: those named so before those that are only also called so, short ones first."""
+    return [term for form, term in sorted(forms, key=lambda pair: (pair[0] != fold(pair[1]), len(pair[0])))]
