@@ -44,7 +44,7 @@ from tests.bench.spoken_notes import Case, Heard, add_options, cases, is_right  
 from tests.scoring import LISTS, TERMS, at, plain, same, words_of  # noqa: E402
 
 TABLE = ROOT / "dictate" / "lexicon" / "rules" / "doubt.toml"
-ROUTINE, SHOWN = 0.9, 0.4
+ROUTINE, SHOWN = 0.9, 0.25
 LOOKS = 5  # how many values somebody looks at
 STRENGTH = 30.0  # of the ridge
 UNSEEN = -1.0  # the weight of evidence that no note of the fit had: a sense check, words not found
