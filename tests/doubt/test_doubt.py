@@ -107,6 +107,15 @@ def test_numbers_without_words_of_their_own_find_them_in_the_transcript() -> Non
     assert doubts(unsaid)["verdict.drink_to"].reason == "not said plainly"
 
 
+def test_a_name_is_doubted_because_it_is_one() -> None:
+    named = {"producer": {"text": "Quillbank", "said": "Quillbank", "at": [0, 1]}}
+    made = note([phrase("identity", "Quillbank", "Quillbank")], wine=named)
+    table = doubt_table({**PLAIN, "kind": {**PLAIN["kind"], "name": -2.5}})
+    (one,) = doubts_of(made, table)
+    assert (one.field, one.reason) == ("wine.producer", "names are often misheard")
+    assert doubts(made)["wine.producer"].right > one.right
+
+
 def test_a_wine_list_is_not_doubted_for_its_sound() -> None:
     listed = {"producer": {"text": "Heron", "source": "listed"}, "name": {"text": "Rake", "source": "typed"}}
     found = doubts(note(SAID, wine=listed))

@@ -19,7 +19,7 @@ from dictate.learn import (
     proposals_of,
 )
 from dictate.lexicon import load_lexicon
-from dictate.note import Change, Note
+from dictate.note import Change, Descriptor, Note, Text
 from dictate.personal.habits import CuePhrase, LevelUse, Own
 from dictate.personal.words import PersonalWord, make_word
 from dictate.pipeline import known_with
@@ -252,6 +252,10 @@ def test_corrections_are_what_a_note_became_in_the_end() -> None:
     assert corrections_of(undone) == ()
     accepted = Change(when=WHEN, field="palate.acidity", before=8, after=8, by="hand")
     assert corrections_of(note.model_copy(update={"history": [accepted]})) == ()
+    place = with_hand(note, wine__origin=Text(text="Rioja (Alta)", source="corrected"))
+    assert [c.after for c in corrections_of(place)] == ["Rioja (Alta)"]
+    strong = with_hand(note, palate__flavours=[Descriptor(term="saline", strength=6, source="corrected")])
+    assert [(c.before, c.after) for c in corrections_of(strong)] == [("lime", "saline"), ("cherry", None)]
     twice = acidity(acidity(note, 3), 4)
     assert [(c.before, c.after) for c in corrections_of(twice)] == [("8.0", "4.0")]
 
