@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from dictate.doubt.evidence import EVIDENCE, Evidence, evidence_of, heard_for
+from dictate.doubt.evidence import EVIDENCE, KINDS, Evidence, evidence_of, heard_for
 from dictate.doubt.held import Held, same_text
 from dictate.doubt.table import DoubtTable
 from dictate.note import Note
@@ -70,11 +70,11 @@ def _reason(evidence: Evidence, table: DoubtTable) -> str:
     ):  # fmt: skip
         words = _words(name, evidence.held)
         tells[words] = tells.get(words, 0.0) - weight * (value - usual)
-    kind = _BY_KIND.get(evidence.kind)
+    if evidence.kind in _BY_KIND:
+        weight = table.weights[len(EVIDENCE) + KINDS.index(evidence.kind)]
+        tells[_BY_KIND[evidence.kind]] = -weight
     worst = max(tells, key=lambda words: tells[words])
-    if tells[worst] >= _TELLS:
-        return worst
-    return kind or _PLAIN
+    return worst if tells[worst] >= _TELLS else _PLAIN
 
 
 def _words(name: str, held: Held) -> str:

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Final
 
 from dictate.doubt.evidence import unsure
 from dictate.doubt.table import DoubtTable
+from dictate.language.tokens import fold
 from dictate.note import Note, TranscriptPhrase
 
 _STAGES: Final = ("identity", "appearance", "nose", "palate", "finish", "verdict")
-UNREAD_EVIDENCE: Final = ("word", "phrase", "few", *_STAGES)
-_FEW: Final = 4  # words
+UNREAD_EVIDENCE: Final = ("phrase", "announces")
+# words behind which a taster names something, or something is measured
+_ANNOUNCES: Final = re.compile(
+    r"\b(bit|touch|hint|some|lots|heaps|loads|little|notes?|nose|palate|mouth|colour|finish|body|acid|acidity"
+    r"|tannins?|alcohol|dry|sweet|fruit|almost|quite|very|medium|high|low|again)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +49,7 @@ def remarked_phrases(note: Note) -> tuple[TranscriptPhrase, ...]:
 
 def unread_evidence(phrase: TranscriptPhrase) -> tuple[float, ...]:
     """What tells of a phrase that it holds a value, in the order of UNREAD_EVIDENCE."""
-    return (
-        unsure(phrase.words, least=True),
-        unsure(phrase.words),
-        float(len(phrase.words) <= _FEW),
-        *(float(phrase.stage == stage) for stage in _STAGES),
-    )
+    return unsure(phrase.words), float(_ANNOUNCES.search(fold(phrase.text)) is not None)
 
 
 def unread_chance(phrase: TranscriptPhrase, table: DoubtTable) -> float:

@@ -43,11 +43,14 @@ def _field(change: Change) -> str:
 
 
 def text_of(value: Any) -> str | None:
-    """A value of the history as text, without the strength or the doubt in brackets behind it."""
-    if value is None or value == "":
-        return None
-    text = str(value)
-    return text.rpartition(" (")[0].strip('"') if text.endswith(")") and " (" in text else text.strip('"')
+    """A value of the history as text, without the quotation marks of the form."""
+    return None if value is None or value == "" else str(value).strip('"')
+
+
+def item_of(value: Any) -> str | None:
+    """An item of a list as text, without the strength or the doubt in brackets behind it."""
+    text = text_of(value)
+    return text.rpartition(" (")[0].strip('"') if text and text.endswith(")") and " (" in text else text
 
 
 def _of_one(note: Note, changes: Sequence[Change], *, field: str) -> list[Correction]:
@@ -63,24 +66,24 @@ def _of_list(note: Note, changes: Sequence[Change], *, field: str) -> list[Corre
     come = _only(changes, "after", other="before")
     found = []
     for change in come:
-        after = text_of(change.after) or ""
+        after = item_of(change.after) or ""
         pair = max(
             (g for g in gone if g.when == change.when),
-            key=lambda g: SequenceMatcher(None, text_of(g.before) or "", after).ratio(),
+            key=lambda g: SequenceMatcher(None, item_of(g.before) or "", after).ratio(),
             default=None,
         )
         if pair is not None:
             gone.remove(pair)
-        found.append(Correction(note.id, field, text_of(pair.before) if pair else None, after, change.when))
-    return [*found, *(Correction(note.id, field, text_of(g.before), None, g.when) for g in gone)]
+        found.append(Correction(note.id, field, item_of(pair.before) if pair else None, after, change.when))
+    return [*found, *(Correction(note.id, field, item_of(g.before), None, g.when) for g in gone)]
 
 
 def _only(changes: Sequence[Change], name: str, *, other: str) -> list[Change]:
     """The changes whose item on one side is in the end on no other's other side (it did not come back)."""
-    left = [spelled(text_of(getattr(c, other)) or "") for c in changes if getattr(c, other) is not None]
+    left = [spelled(item_of(getattr(c, other)) or "") for c in changes if getattr(c, other) is not None]
     kept = []
     for change in changes:
-        text = text_of(getattr(change, name))
+        text = item_of(getattr(change, name))
         if text is None:
             continue
         if spelled(text) in left:

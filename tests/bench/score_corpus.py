@@ -45,7 +45,7 @@ from dictate.settings import Settings  # noqa: E402
 from dictate.values import Heard  # noqa: E402
 from tests.bench.kept import KeptRows  # noqa: E402
 from tests.scoring import Scores, report, score_note  # noqa: E402
-from tests.speech.synth import RATE, Line, as_vtt, room_noise, timed_lines, with_noise  # noqa: E402
+from tests.speech.synth import RATE, Line, as_vtt, made_speech, room_noise, timed_lines, with_noise  # noqa: E402
 
 VOICES = (
     "piper:joe,kokoro:jf_alpha@en-gb-x-rp,flite:slt,kokoro:jm_kumo,flite:rms,kokoro:jf_tebukuro@en-gb-x-rp"
@@ -75,6 +75,8 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
         gold = yaml.safe_load(beside.read_text(encoding="utf-8")) if beside.exists() else [text["gold"]]
         for turn in range(options.per_note if options.speech else 1):
             voice = voices[(number + turn) % len(voices)] if options.speech else None
+            if voice and getattr(options, "only_made", False) and not all_made(voice, text["lines"]):
+                continue
             samples, lines = timed_lines(text["lines"], voice, seed=path.stem)
             name = f"{path.stem}-{turn}" if turn else path.stem
             source = out / f"{name}.{'wav' if voice else 'vtt'}"
@@ -84,6 +86,11 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
                 samples = in_room(samples, lines, voice=voice, name=path.stem, options=options)
                 sf.write(str(source), np.clip(samples, -1, 1), RATE, subtype="PCM_16")
             yield Spoken(name, source, lines, gold, len(samples) / RATE)
+
+
+def all_made(voice: str, lines: Sequence[Mapping[str, Any]]) -> bool:
+    """Has the voice said all of these lines already?"""
+    return all(made_speech(voice, line["say"]).exists() for line in lines if "say" in line)
 
 
 def in_room(

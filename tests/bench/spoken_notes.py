@@ -81,7 +81,7 @@ def cases(
         for room in options.rooms:
             told = argparse.Namespace(
                 speech=True, snr=None if room == "quiet" else float(room), voices=options.voices,
-                per_note=options.per_note, only="",
+                per_note=options.per_note, only="", only_made=options.only_kept,
             )  # fmt: skip
             with tempfile.TemporaryDirectory() as out:
                 for spoken in make_sources(folder, Path(out), options=told):

@@ -25,7 +25,7 @@ PLAIN: dict[str, Any] = {
     "routine": 0.9, "bias": 4.0,
     "weights": dict.fromkeys(EVIDENCE, -1.0), "usual": dict.fromkeys(EVIDENCE, 0.0),
     "kind": dict.fromkeys(KINDS, 0.0), "given": {"listed": 0.95, "typed": 0.99},
-    "unread": {"bias": -4.0, "shown": 0.5, **dict.fromkeys(UNREAD_EVIDENCE, 0.0), "word": 1.0},
+    "unread": {"bias": -4.0, "shown": 0.5, **dict.fromkeys(UNREAD_EVIDENCE, 0.0), "phrase": 1.6},
 }  # fmt: skip
 TABLE = doubt_table(PLAIN)
 
@@ -105,6 +105,15 @@ def test_numbers_without_words_of_their_own_find_them_in_the_transcript() -> Non
     assert doubts(made)["wine.position"].reason == "heard unsurely"
     unsaid = note([phrase("verdict", "from", "2030")], verdict={"drink_to": 2040})
     assert doubts(unsaid)["verdict.drink_to"].reason == "not said plainly"
+
+
+def test_a_name_is_doubted_because_it_is_one() -> None:
+    named = {"producer": {"text": "Quillbank", "said": "Quillbank", "at": [0, 1]}}
+    made = note([phrase("identity", "Quillbank", "Quillbank")], wine=named)
+    table = doubt_table({**PLAIN, "kind": {**PLAIN["kind"], "name": -2.5}})
+    (one,) = doubts_of(made, table)
+    assert (one.field, one.reason) == ("wine.producer", "names are often misheard")
+    assert doubts(made)["wine.producer"].right > one.right
 
 
 def test_a_wine_list_is_not_doubted_for_its_sound() -> None:
@@ -199,7 +208,7 @@ def test_the_fitted_table_tells_a_guess_from_a_sure_word() -> None:
 
 
 def test_words_heard_unsurely_that_fed_no_field_are_pointed_at() -> None:
-    unsure = phrase("palate", ("sailing", 0.05), ("on", 0.9), ("it", 0.9))
+    unsure = phrase("palate", ("sailing", 0.05), ("on", 0.7), ("it", 0.9))
     sure = phrase("palate", "lovely", "thing", "that", at=5)
     aside = phrase("aside", ("shut", 0.02), "the", "door", at=10)
     remarks = [{"text": p["text"], "said": p["text"], "at": p["at"]} for p in (unsure, sure)]

@@ -19,7 +19,7 @@ from dictate.learn import (
     proposals_of,
 )
 from dictate.lexicon import load_lexicon
-from dictate.note import Change, Note
+from dictate.note import Change, Descriptor, Note, Text
 from dictate.personal.habits import CuePhrase, LevelUse, Own
 from dictate.personal.words import PersonalWord, make_word
 from dictate.pipeline import known_with
@@ -82,8 +82,21 @@ WRONG_TO_LEARN: list[tuple[str, list[Note]]] = [
 
 
 @pytest.mark.parametrize(("why", "notes"), WRONG_TO_LEARN, ids=[why for why, _ in WRONG_TO_LEARN])
-def test_what_could_do_harm_is_not_proposed(why: str, notes: list[Note]) -> None:
-    assert [p.text for p in proposed(notes)] == []
+def test_what_could_do_harm_is_not_proposed_to_be_put_right(why: str, notes: list[Note]) -> None:
+    writes = [p.writes for p in proposed(notes)]
+    assert writes in ([], [make_word("saline", "descriptor")]), why  # to be listened for, that does no harm
+
+
+def test_what_was_rightly_heard_and_not_read_is_no_matter_of_hearing() -> None:
+    notes = [flavours(heard(n, "on the palate, lime, no jasmine"), "lime", "jasmine") for n in range(3)]
+    assert [c.after for c in corrections_of(notes[0])] == ["jasmine"]
+    assert proposed(notes) == ()
+
+
+def test_a_known_term_that_was_not_heard_twice_is_proposed_to_be_listened_for() -> None:
+    (one,) = proposed(of_saline(2, "umbrella"))
+    assert one.text == "“saline” (descriptor) was put in by hand twice; listen for it"
+    assert proposed(of_saline(1, "umbrella")) == ()
 
 
 MEDIUM = "on the palate, the acidity is medium plus"
@@ -239,6 +252,10 @@ def test_corrections_are_what_a_note_became_in_the_end() -> None:
     assert corrections_of(undone) == ()
     accepted = Change(when=WHEN, field="palate.acidity", before=8, after=8, by="hand")
     assert corrections_of(note.model_copy(update={"history": [accepted]})) == ()
+    place = with_hand(note, wine__origin=Text(text="Rioja (Alta)", source="corrected"))
+    assert [c.after for c in corrections_of(place)] == ["Rioja (Alta)"]
+    strong = with_hand(note, palate__flavours=[Descriptor(term="saline", strength=6, source="corrected")])
+    assert [(c.before, c.after) for c in corrections_of(strong)] == [("lime", "saline"), ("cherry", None)]
     twice = acidity(acidity(note, 3), 4)
     assert [(c.before, c.after) for c in corrections_of(twice)] == [("8.0", "4.0")]
 
