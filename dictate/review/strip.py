@@ -16,6 +16,7 @@ HEADINGS: Final[dict[Stage, str]] = {
 _LEAST: Final = 0.15  # percent: what is narrower could not be seen
 _LETTER_PX: Final = 8.0  # of a stage's name, about
 _ROOM: Final = {"narrow": 300, "middle": 600, "broad": 1100}
+_USUAL_S: Final = 5.0  # of a finish, to begin with
 _JOIN_S: Final = 6.0  # a pause within a stage that does not part its band
 
 
@@ -47,6 +48,16 @@ class Strip:
     phrases: tuple[Band, ...]
     cues: tuple[Band, ...]
     clock: Band | None
+
+    @property
+    def perhaps(self) -> tuple[float, float] | None:
+        """Where a clock that was not timed may have started and stopped, seconds, for a hand to begin with:
+        at the last two cues, or at the only one and a little later."""
+        starts = [band.at[0] for band in self.cues]
+        if not starts:
+            return None
+        first = starts[-2] if len(starts) > 1 else starts[-1]
+        return first, starts[-1] if len(starts) > 1 else min(first + _USUAL_S, self.end_s)
 
 
 def strip_of(note: Note) -> Strip:

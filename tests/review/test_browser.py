@@ -142,6 +142,20 @@ def test_an_onset_is_dragged_and_the_clock_recomputed(
     assert complaints == []
 
 
+def test_a_clock_that_no_cue_stopped_is_timed_by_hand(
+    window: Page, page: ReviewPage, shelf_path: Path
+) -> None:
+    assert send(page, 1, do="put", path="finish.seconds", text="", revision=1).status == 200
+    window.reload()
+    until(window, "document.body.dataset.peaks !== undefined")
+    window.click(".timing")
+    window.keyboard.press("Shift+ArrowRight")
+    window.click("#save")
+    told(window, "length in seconds: nothing → 8.4")
+    finish = kept(shelf_path).finish
+    assert (finish.how, finish.seconds, finish.from_s, finish.to_s) == ("timed", 8.4, FROM_S + 0.1, TO_S)
+
+
 def test_by_keyboard_alone_from_the_link_to_the_next_note(
     browser: Browser, page: ReviewPage, shelf_path: Path, complaints: list[str]
 ) -> None:

@@ -217,6 +217,10 @@ document.addEventListener("click", (event) => {
   if (button.classList.contains("value")) look(button, { heard: true });
   else if (button.classList.contains("heard")) sound.play(Number(button.dataset.from), Number(button.dataset.to));
   else if (button.classList.contains("add")) panel.openAdding(button);
+  else if (button.classList.contains("timing")) {
+    panel.open(button);
+    panel.enter();
+  }
   else if (button.dataset.key) {
     event.preventDefault();
     look(at(button.dataset.key), { heard: true });

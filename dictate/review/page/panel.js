@@ -90,14 +90,14 @@ export function open(element) {
   at("f-certain").checked = !element.dataset.uncertain;
   const group = MOVES.find((each) => each.includes(path)) ?? [];
   option(at("f-move"), [["", "stays"], ...group.filter((each) => each !== path).map((each) => [each, SAID[each]])]);
-  at("remove").hidden = false;
+  at("remove").hidden = !element.classList.contains("value");
   element.closest("p").after(panel);
   panel.hidden = false;
   if (!panel.querySelector("[data-for=onsets]").hidden) {
     onsets.begin(Number(element.dataset.from), Number(element.dataset.to), toldSeconds);
     onsets.draw();
   }
-  before = JSON.stringify(asked());
+  before = element.classList.contains("value") ? JSON.stringify(asked()) : null;
 }
 
 export function openAdding(button) {
