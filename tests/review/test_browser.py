@@ -217,6 +217,26 @@ def test_all_is_accepted_with_one_key_and_can_be_undone(window: Page, shelf_path
     assert kept(shelf_path).history == []
 
 
+def test_loaded_again_in_the_middle_what_was_saved_is_there_and_what_was_typed_is_not(
+    window: Page, shelf_path: Path, complaints: list[str]
+) -> None:
+    value(window, "palate.acidity").focus()
+    for level in ("5.5", "6.0", "6.5"):
+        window.keyboard.press("+")
+        told(window, f"→ {level}")
+    value(window, "wine.producer").click()
+    window.fill("#f-text", "half a wo")
+    window.reload()
+    until(window, "document.body.dataset.ready === 'yes'")
+    assert value(window, "wine.producer").text_content() == "Tin Wistle"
+    for level in ("6.0", "5.5", "5.0"):
+        window.keyboard.press("u")
+        told(window, f"undone: acidity: {level} → ")
+    until(window, "document.getElementById('undo').disabled")
+    assert kept(shelf_path).history == []
+    assert complaints == []
+
+
 def test_two_windows_keep_both_changes_or_tell(
     browser: Browser, page: ReviewPage, shelf_path: Path, complaints: list[str]
 ) -> None:
