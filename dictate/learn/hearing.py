@@ -27,6 +27,7 @@ NAMED: Final = {
 _BY_SECTION: Final = {"appearance": "looks", "palate": "levels"}
 _SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict")
 _NOT_COUNTED: Final = ("finish.how", "finish.from_s", "finish.to_s", "finish.confidence")
+_MEASURED: Final = "levels"  # of a number nothing was misheard by itself
 _SHOWN: Final = 5  # mishearings of a kind
 
 
@@ -70,7 +71,7 @@ def _kind(kind: str, held: int, changes: Sequence[tuple[Note, Correction]], know
         found = misheard_for(note, correction, known=known)
         if found is not None and correction.after is not None:
             heard[found.heard, correction.after] += 1
-        elif correction.before is not None and correction.after is not None:
+        elif kind != _MEASURED and correction.before is not None and correction.after is not None:
             heard[correction.before, correction.after] += 1
     told = [c for _, c in changes]
     return KindHeard(

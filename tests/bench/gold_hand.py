@@ -33,6 +33,9 @@ def put_right(case: Case, lexicon: Lexicon) -> tuple[Note, int]:
     for field in (*LISTS, "faults"):
         values[field], some = _list(case, field, held=held.get(field, []), lexicon=lexicon)
         acts += some
+    for field in ("nose.absent", "palate.absent"):  # what was never denied goes
+        values[field] = [each.value for each in held.get(field, []) if is_right(each, case)]
+        acts += len(held.get(field, [])) - len(values[field])
     for field, value in _single(case, held):
         values[field] = value
         acts += 1

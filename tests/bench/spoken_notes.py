@@ -111,7 +111,8 @@ def is_right(held: Held, case: Case) -> bool | None:
     if field.endswith(".absent"):
         told = [*(at(gold, field) or []), *(gold.get("never") or [])]
         script = words_of(" ".join(line.say for line in case.spoken.lines))
-        return any(same(held.text, one) for one in told) or words_of(held.text) <= script
+        said = any(bool(words) and words <= script for words in map(words_of, (held.text, held.value.said)))
+        return said or any(same(held.text, one) for one in told)
     if field in LISTS or field == "faults":
         return any(same(held.text, one) for one in at(gold, field) or [])
     wanted = at(gold, field)

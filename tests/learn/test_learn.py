@@ -268,6 +268,8 @@ def test_how_each_kind_is_heard_counts_values_changes_and_mishearings() -> None:
     assert flavour.misheard == (("sailing", "saline", 2),)
     assert flavour.right == pytest.approx(3 / 5)
     assert (kinds["levels"].values, kinds["levels"].right) == (3, 1)
+    (levels,) = [k for k in hearing_of([acidity(heard(9, MEDIUM), 8)], known_with(Own())) if k.changed]
+    assert (levels.kind, levels.right, levels.misheard) == ("levels", 0, ())
 
 
 def test_a_full_list_of_forms_takes_no_more() -> None:
