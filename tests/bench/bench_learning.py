@@ -30,7 +30,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from dictate.doubt import held_values  # noqa: E402
-from dictate.learn import Proposal, accept, proposals_of  # noqa: E402
+from dictate.learn import Proposal, accept, corrections_of, proposals_of  # noqa: E402
 from dictate.lexicon import load_lexicon  # noqa: E402
 from dictate.personal.habits import Own  # noqa: E402
 from dictate.pipeline import known_with  # noqa: E402
@@ -39,15 +39,19 @@ from tests.bench.fit_doubt import halves  # noqa: E402
 from tests.bench.gold_hand import put_right  # noqa: E402
 from tests.bench.spoken_notes import Case, Heard, add_options, cases, is_right  # noqa: E402
 
+NAMES = ("wine.producer", "wine.origin", "wine.grapes")
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What learning did to some notes: corrections before and after, and values that were right and are not
-    there any more."""
+    """What learning did to some notes: corrections before and after, those of names (producer, origin,
+    grapes) among them, and values that were right and are not there any more."""
 
     notes: int
     before: int
     after: int
+    names_before: int
+    names_after: int
     harmed: int
 
     def __add__(self, other: Told) -> Told:
@@ -58,7 +62,8 @@ class Told:
         notes = max(1, self.notes)
         return (
             f"{name}: {self.before / notes:.2f} corrections a note before, {self.after / notes:.2f} after"
-            f" ({self.before} and {self.after} in {self.notes} notes; right values lost: {self.harmed})"
+            f" ({self.before} and {self.after} in {self.notes} notes, of names {self.names_before} and"
+            f" {self.names_after}; right values lost: {self.harmed})"
         )
 
 
@@ -80,9 +85,13 @@ def rights(case: Case) -> Counter[str]:
 def compare(before: Sequence[Case], after: Sequence[Case]) -> Told:
     """The same notes, read without and with what was learnt."""
     lexicon = load_lexicon()
-    acts = [sum(put_right(case, lexicon)[1] for case in made) for made in (before, after)]
+    acts, names = [], []
+    for made in (before, after):
+        hands = [put_right(case, lexicon) for case in made]
+        acts.append(sum(some for _, some in hands))
+        names.append(sum(c.field in NAMES for note, _ in hands for c in corrections_of(note)))
     lost = sum((rights(a) - rights(b)).total() for a, b in zip(before, after, strict=True))
-    return Told(len(before), acts[0], acts[1], lost)
+    return Told(len(before), *acts, *names, lost)
 
 
 def show(proposals: Sequence[Proposal], verbose: bool) -> None:
