@@ -16,6 +16,7 @@ from dictate.personal.habits import LevelUse
 
 _SECTIONS: Final = ("appearance", "nose", "palate", "finish", "verdict")
 _LEAST: Final = 3  # occasions
+_THINGS: Final = 2  # that a degree of whatever is measured was put right of
 _FURTHEST: Final = 2.0  # from the lowest to the highest that the taster gave the word
 _WORTH: Final = 0.5  # how far the taster's level must be from the table's
 _SURE: Final = 0.5  # below this confidence it may be another word
@@ -27,7 +28,8 @@ _LINKS: Final = frozenset("the a an is 's it its of at about around say with and
 @dataclass(frozen=True, slots=True)
 class _Use:
     word: str
-    field: str
+    field: str  # "" where the word fits whatever is measured
+    of: str  # the field that it was said of
     level: float
     read: float  # what was read of the word
     evidence: Evidence
@@ -48,6 +50,8 @@ def level_proposals(notes: Sequence[Note], known: Known) -> Iterator[Proposal]:
         levels = [u.level for u in put_right]
         if len(put_right) < _LEAST or 2 * len(uses) > 3 * len(put_right):
             continue
+        if not field and len({u.of for u in put_right}) < _THINGS:
+            continue  # of one thing alone another word may have been lost beside it
         if max(levels) - min(levels) > _FURTHEST or len({u.read for u in put_right}) > 1:
             continue
         level = round(statistics.median(levels) / _STEP) * _STEP
@@ -80,7 +84,7 @@ def _uses(note: Note, known: Known) -> Iterator[_Use]:
             if _doubtful(note, value):
                 continue
             where = "" if known.degree_of(words) is not None else field
-            yield _Use(words, where, value.level, float(read), Evidence(note.id, words, value.at))
+            yield _Use(words, where, field, value.level, float(read), Evidence(note.id, words, value.at))
 
 
 def _degree(said: str, nouns: frozenset[str]) -> str:

@@ -43,10 +43,17 @@ def flavours(note: Note, *terms: str) -> Note:
 
 def acidity(note: Note, level: float) -> Note:
     """The note with another acidity, said where it was."""
-    before = note.palate.acidity
+    return with_hand(note, palate__acidity=_moved(note.palate.acidity, level))
+
+
+def body(note: Note, level: float) -> Note:
+    """The note with another body, said where it was."""
+    return with_hand(note, palate__body=_moved(note.palate.body, level))
+
+
+def _moved(before: Level | None, level: float) -> Level:
     assert before is not None
-    after = Level(level=level, said=before.said, at=before.at, source="corrected")
-    return with_hand(note, palate__acidity=after)
+    return Level(level=level, said=before.said, at=before.at, source="corrected")
 
 
 def producer(note: Note, name: str) -> Note:

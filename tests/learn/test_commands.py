@@ -28,7 +28,7 @@ from dictate.personal.habits import (
 )
 from dictate.personal.store import change_own, habits_path, load_habits, load_own
 from dictate.values import CueKind
-from tests.learn.made import acidity, flavours, heard
+from tests.learn.made import acidity, body, flavours, heard
 
 Capture = pytest.CaptureFixture[str]
 SAILING = "heard “sailing” three times; meant “saline” (descriptor)"
@@ -47,8 +47,9 @@ def library(own_home: Path) -> Path:
 
 
 def corrected(number: int) -> Note:
-    note = heard(number, "on the palate, lime, bit sailing", "the acidity is medium plus")
-    return acidity(flavours(note, "lime", "saline"), 7.5)
+    thing, put = (("body", body), ("acidity", acidity))[number % 2]
+    note = heard(number, "on the palate, lime, bit sailing", f"the {thing} is medium plus")
+    return put(flavours(note, "lime", "saline"), 7.5)
 
 
 def run(capsys: Capture, *arguments: str, code: int = 0) -> tuple[str, str]:

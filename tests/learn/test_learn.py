@@ -24,7 +24,7 @@ from dictate.personal.habits import CuePhrase, LevelUse, Own
 from dictate.personal.words import PersonalWord, make_word
 from dictate.pipeline import known_with
 from dictate.settings import Settings, with_own
-from tests.learn.made import WHEN, acidity, dragged, flavours, heard, producer, with_hand
+from tests.learn.made import WHEN, acidity, body, dragged, flavours, heard, producer, with_hand
 from tests.note.notes import NOTE
 
 PALATE = "on the palate, lime, bit {}, high acidity"
@@ -100,26 +100,36 @@ def test_a_known_term_that_was_not_heard_twice_is_proposed_to_be_listened_for() 
 
 
 MEDIUM = "on the palate, the acidity is medium plus"
+FULL = "on the palate, the body is medium plus"
+
+
+def both(*levels: float, confidence: float = 1.0) -> list[Note]:
+    """Notes in which a degree is put right, of acidity and of body in turn."""
+    return [
+        (body if n % 2 else acidity)(heard(n, FULL if n % 2 else MEDIUM, confidence=confidence), level)
+        for n, level in enumerate(levels)
+    ]
 
 
 def test_a_degree_that_was_put_elsewhere_three_times_is_proposed() -> None:
-    notes = [acidity(heard(n, MEDIUM), level) for n, level in enumerate((7.5, 8, 7.5))]
-    (one,) = proposed(notes)
+    notes = [acidity(heard(n, MEDIUM), level) for n, level in enumerate((7.5, 8))]
+    (one,) = proposed([*notes, body(heard(2, FULL), 7.5)])
     assert one.text == "your “medium plus” is 7.5, not 6.5 (put right 3 times)"
     assert one.writes == LevelUse("medium plus", 7.5)
-    assert proposed(notes[:2]) == ()
+    assert proposed(notes) == ()
+    assert proposed([*notes, acidity(heard(2, MEDIUM), 7.5)]) == ()  # of one thing alone
 
 
 @pytest.mark.parametrize(
     "notes",
     [
-        [acidity(heard(n, MEDIUM), 6.75) for n in range(4)],  # a hair's breadth
-        [acidity(heard(n, MEDIUM), level) for n, level in enumerate((2, 8, 5, 9))],  # never the same
+        both(6.75, 6.75, 6.75, 6.75),  # a hair's breadth
+        both(2, 8, 5, 9),  # never the same
         [  # left as it was as often
-            *(acidity(heard(n, MEDIUM), 8) for n in range(3)),
+            *both(8, 8, 8),
             *(with_hand(heard(n, MEDIUM, "ruby, bright"), wine__code="A") for n in range(5, 8)),
         ],
-        [acidity(heard(n, MEDIUM, confidence=0.3), 8) for n in range(4)],  # perhaps another word
+        both(8, 8, 8, 8, confidence=0.3),  # perhaps another word
     ],
 )
 def test_a_degree_that_may_be_what_it_is_is_not_proposed(notes: list[Note]) -> None:
@@ -232,7 +242,7 @@ def test_what_was_learnt_is_heard_the_next_time_and_only_where_such_things_are_s
 
 
 def test_a_degree_and_a_cue_that_were_learnt_hold_in_the_next_note() -> None:
-    own = learnt([acidity(heard(n, MEDIUM), 7.5) for n in range(3)])
+    own = learnt(both(7.5, 7.5, 7.5))
     note = heard(50, "on the palate, medium plus acidity, medium tannin", settings=own)
     assert note.palate.acidity is not None
     assert note.palate.tannin is not None
