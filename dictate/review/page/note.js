@@ -33,8 +33,14 @@ function look(element, { focus = true, heard = false } = {}) {
   if (heard) play(element);
 }
 
+// The seconds of a value's words; a timed finish ends where its last cue begins, and that is to be heard too.
+function wordsOf(element) {
+  const to = Number(element.dataset.to);
+  return [Number(element.dataset.from), element.dataset.path === "finish.seconds" ? to + 0.6 : to];
+}
+
 function markWords(element) {
-  const [from, to] = [Number(element.dataset.from), Number(element.dataset.to)];
+  const [from, to] = wordsOf(element);
   for (const word of document.querySelectorAll("#said [data-w]")) {
     const [first, last] = word.dataset.w.split(" ").map(Number);
     word.classList.toggle("heard-now", Boolean(element.dataset.from) && first < to && last > from);
@@ -42,7 +48,7 @@ function markWords(element) {
 }
 
 function play(element) {
-  if (element?.dataset.from) sound.play(Number(element.dataset.from), Number(element.dataset.to));
+  if (element?.dataset.from) sound.play(...wordsOf(element));
   else if (element) tell("This was not said; there is nothing to hear.");
 }
 
