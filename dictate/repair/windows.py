@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import match_key
@@ -12,6 +14,7 @@ from dictate.repair.line import NAMES, Line
 from dictate.repair.table import Measures, RepairTable
 
 _LOOKED_AT = 16  # targets of a window
+_AT_ONCE = 2_000  # windows looked up together: what is found of them is held no longer
 _ENDING = re.compile(r"(?<=\w{4})(?:ie|ic|y|ish|ed|ly|ness|ity|ing|ful|al|ous|e|er|ier)$")
 
 
@@ -50,8 +53,21 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
     The share by which a sound may be off grows where the line is about such terms and where the
     recogniser was in doubt; a window of everyday words alone must be long and all but exact.
     """
-    measures = table.measures
-    windows: list[_Window] = []
+    found: list[Found] = []
+    for some in _batches(_windows(line, sounds, table.measures), _AT_ONCE):
+        rows = sounds.alike([window.ways for window in some], count=_LOOKED_AT)
+        nearest = (_nearest(window, row, table.measures) for window, row in zip(some, rows, strict=True))
+        found += [one for one in nearest if one]
+    return found
+
+
+def _batches(windows: Iterator[_Window], size: int) -> Iterator[list[_Window]]:
+    while some := list(islice(windows, size)):
+        yield some
+
+
+def _windows(line: Line, sounds: TermSounds, measures: Measures) -> Iterator[_Window]:
+    """The windows that may be looked at."""
     closed = line.closed(any_own=sounds.any_own)
     for first in range(len(line.words)):
         for last in range(first + 1, min(first + measures.longest, len(line.words)) + 1):
@@ -62,10 +78,7 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
                 if len(window.ways[0]) >= (
                     measures.exact_shortest if window.odd else measures.ordinary_shortest
                 ):
-                    windows.append(window)
-    rows = sounds.alike([window.ways for window in windows], count=_LOOKED_AT)
-    nearest = (_nearest(window, row, measures) for window, row in zip(windows, rows, strict=True))
-    return [found for found in nearest if found]
+                    yield window
 
 
 def _open(line: Line, first: int, last: int) -> bool:
