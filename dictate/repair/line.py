@@ -14,13 +14,15 @@ from dictate.values import Word
 
 NAMES = ("grape", "origin", "producer", "wine")  # kinds that name a wine
 _TASTES = ("descriptor", "texture", "fault", "hue")
+_SOON = 4  # words
 
 
 class Line:
     """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `shut` (the same
     but for figures), `sealed` (not even for a name that the taster or a list gave), `odd` (not everyday),
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
-    `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
+    `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near), `naming` (a
+    wine is being named here: "next wine, number four, ...")."""
 
     def __init__(
         self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable, pieces: frozenset[str]
@@ -58,6 +60,11 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
+        self.naming = [False] * len(words)
+        for first, last in self.word_spans(table.naming):
+            if self._soon(first):
+                end = min(len(words), last + table.measures.naming_reach)
+                self.naming[last:end] = [True] * (end - last)
 
     def closed(self, *, any_own: bool) -> list[bool]:
         """For each word whether it is not to be touched; where a made-up name stands, one of the taster's
@@ -99,6 +106,11 @@ class Line:
             or self.words[before].utterance != self.words[index].utterance
             or self.breaks[before] != ""
         )
+
+    def _soon(self, index: int) -> bool:
+        """Has a breath group only just begun here?"""
+        start = max(0, index - _SOON)
+        return index < _SOON or self.words[start].utterance != self.words[index].utterance
 
     def open(self, first: int, last: int, *, figures: bool = False) -> bool:
         """... and none of them kept? `figures`: those may be misheard too ("10 in" for tannin)."""

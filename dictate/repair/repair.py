@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.lexicon.entries import Lexicon, spelled
@@ -15,6 +15,8 @@ from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found, find_by_sound
 from dictate.repair.written import as_written
 from dictate.values import Step, Word
+
+_PUNCTUATION = ",.;:?!"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,8 @@ def repair_words(
     their own words, listed pairs in their context, and windows of up to five words that sound almost like a
     term of the lexicon (`sounds`: of the same lexicon). Left alone are terms, cues, made-up names, and
     everyday words in everyday sentences; and by sound nothing becomes what the second hearing has `refused`
-    for the same words (the recogniser has listened, the phone distance has not). Laws: `replay(words,
+    for the same words (the recogniser has listened, the phone distance has not). Where a wine is being named,
+    of what was refused the names often spoken of need less. Laws: `replay(words,
     steps)` gives the result; times, utterances and the number of breath groups stay; time is linear in the
     number of words. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
@@ -51,6 +54,7 @@ def repair_words(
     found = [
         *find_heard_as(line, lexicon),
         *find_pairs(line, table),
+        *_named_after_all(line, refused, origins, sounds=sounds, least=table.again.naming),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
@@ -83,6 +87,24 @@ def _refused(found: Found, origins: Sequence[int], weighed: Mapping[int, set[tup
     """Has the recogniser listened for this, in some of these words, and not heard it?"""
     said = spelled(" ".join(found.said))
     return any(said in weighed.get(index, ()) for index in origins[found.first : found.last])
+
+
+def _named_after_all(
+    line: Line, refused: Sequence[Step], origins: Sequence[int], *, sounds: TermSounds, least: float
+) -> Iterator[Found]:
+    """Names often spoken of that the second hearing refused, breath group by breath group, not knowing that
+    a wine is being named there ("next wine, number six, // Barrelo")."""
+    place = {origin: index for index, origin in enumerate(origins)}
+    for step in refused:
+        said = tuple(word.strip(_PUNCTUATION) for word in step.after)
+        target = sounds.by_text.get(" ".join(said).lower())
+        if step.score < least or target is None or target.kind not in NAMES or not target.likely:
+            continue
+        first, last = place.get(step.first, -1), place.get(step.last - 1, -2) + 1
+        heard = tuple(word.text for word in line.words[first:last]) if 0 <= first < last else ()
+        if heard == step.before and all(line.naming[first:last]) and line.open(first, last):
+            reason = f"named here: {target.text}"
+            yield Found(first, last, tuple(target.text.split()), target.kind, step.score, reason)
 
 
 def _before(steps: Sequence[Step], origins: Sequence[int]) -> list[Step]:

@@ -52,6 +52,8 @@ class Measures:
     likely: float  # more for the taster's own words; half of it for terms often met
     main: float  # more for a term than for its other names
     lost: float  # more off for each term that was heard and would be gone
+    naming_reach: int  # words behind "next wine, number four" in which it is named
+    naming: float  # more for names often spoken of, there
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,7 @@ class Again:
     furthest: float  # of the sound's weight that may be off
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
+    naming: float  # ... for a name often spoken of, where a wine is being named
     # Weights of a logistic regression, fitted on the tune half of the trade-word bench's material.
     bias: float
     gain: float  # a nat
@@ -86,6 +89,7 @@ class RepairTable:
     names: tuple[re.Pattern[str], ...]  # a made-up name stands here: untouched
     identity: re.Pattern[str]  # grapes and origins are near
     taste: re.Pattern[str]  # descriptors are near
+    naming: re.Pattern[str]  # a wine is named behind it
     terms: tuple[str, ...]
     often: frozenset[str]  # grapes and places that are met often
     english: frozenset[str]
@@ -99,6 +103,8 @@ class RepairTable:
         if not found:
             return False
         base = found.group(1)
+        if piece[len(base) : len(base) + 1] == "i" and not piece.endswith(("ing", "ings", "ish")):
+            return base + "y" in self.english  # "heavier"; "munier" is no form of "mun"
         single = base[:-1] if base[-1] == base[-2] else base
         return not self.english.isdisjoint((base, base + "e", base + "y", single))
 
@@ -148,6 +154,7 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
             keep=compile_any(data["keep"]),
             names=tuple(compile_pattern(p) for p in data["names"]),
             identity=compile_any(data["identity"]),
+            naming=compile_any(data["naming"]),
             taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
             terms=tuple(data["terms"]),
             often=frozenset(data["often"]),

@@ -128,15 +128,22 @@ def _allowed(window: _Window, target: Target, measures: Measures) -> float:
         return 0.0 if context else -1.0
     likely = measures.likely * target.likely
     long = measures.long * (window.odd and len(target.phones) >= measures.long_from)
-    about = context * (measures.identity if name else measures.taste)
     whole = name and len(target.pieces) >= len(window.pieces)  # no word of a name is taken for none
-    return window.share + likely + long + about * (1.0 if window.odd or whole else measures.everyday)
+    about = context * (measures.identity if name else measures.taste)
+    about *= 1.0 if window.odd or whole else measures.everyday
+    about += measures.naming * (window.odd and _named_here(window, target))
+    return window.share + likely + long + about
+
+
+def _named_here(window: _Window, target: Target) -> bool:
+    """Is this a name often spoken of, where a wine is being named?"""
+    return target.kind in NAMES and target.likely > 0 and window.line.naming[window.first]
 
 
 def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
     """May the words be this target: a name where names are spoken of, a word with a capital in mid-sentence
     only for a name, not for another form of itself; and everyday words only for a long term of which one
-    word was heard, or for a very long one."""
+    word was heard, or for a very long one, or several for the very sound of a name where a wine is named."""
     target, line, first = alike.target, window.line, window.first
     if target.kind in NAMES:
         sure = alike.share <= measures.exact and len(target.phones) >= measures.ordinary_shortest
@@ -146,6 +153,8 @@ def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
         return False
     if window.odd:
         return not _other_form(window, target.text)
+    if _named_here(window, target) and window.last - window.first > 1 and alike.share <= measures.exact:
+        return True  # "so turns", "pays Doc"
     heard = {match_key(piece) for piece in window.pieces}
     return len(target.phones) >= (
         measures.ordinary_shortest if heard & set(target.pieces) else measures.ordinary_alone
