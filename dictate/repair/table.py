@@ -11,6 +11,7 @@ from dictate.language.patterns import compile_any, compile_pattern
 from dictate.language.tokens import fold, split_word, stem
 
 _FORM = re.compile(r"(\w{3,}?)(?:i?ed|ing|ings|i?er|i?ers|i?est|i?ly|less|ness|ish|y|ie)")
+_OPENS = "^"  # in a context of a pair: not of all that was said, but of a breath group
 _SET = re.compile(r"\{(\w+)\}")
 
 
@@ -25,6 +26,7 @@ class Pair:
     heard: re.Pattern[str]
     said: tuple[str, ...]
     contexts: re.Pattern[str]
+    opening: re.Pattern[str]  # contexts that count only where a breath group begins, or behind a pause
     first_word: tuple[str, ...]  # tokens one of which must be there for the pair to be tried
     opens: bool  # only at the beginning of a breath group or behind a pause
 
@@ -127,10 +129,12 @@ def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
     if not contexts or any("@" not in context.split() for context in contexts):
         raise RepairTableError(f"repair.toml: {heard}: each context must hold an @")
     choices = heard.split("|")
+    filled = [[heard if e == "@" else e for e in context.split()] for context in contexts]
     return Pair(
         heard=compile_pattern(heard),
         said=tuple(said.split()),
-        contexts=compile_any([" ".join(heard if e == "@" else e for e in c.split()) for c in contexts]),
+        contexts=compile_any([" ".join(c) for c in filled if c[0] != _OPENS]),
+        opening=compile_any([" ".join(c[1:]) for c in filled if c[0] == _OPENS]),
         first_word=tuple(split_word(choice.replace("_", " ").split()[0])[0][0] for choice in choices),
         opens=bool(row.get("opens", False)),
     )
