@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
+from dictate.language.lost_commas import with_lost_commas
 from dictate.language.patterns import Line, compile_any
 from dictate.language.pauses import paused_behind
 from dictate.language.tokens import tokenise
@@ -99,7 +100,7 @@ def _clauses(
 ) -> Iterator[tuple[Word, ...]]:
     """A breath group cut at its punctuation and before a turn to another stage; one that is `naming` the
     wine also before a thing measured and before `looks`, where it tells a colour."""
-    tokens = tokenise(words)
+    tokens = with_lost_commas(tokenise(words))
     line = Line(tokens)
     # "cherry on the nose" ends with its stage: no turn
     turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
