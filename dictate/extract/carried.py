@@ -42,6 +42,7 @@ _LEADS = frozenset("no nope sorry make call actually rather wait correction say 
 _BARE = _AROUND | _LEADS | frozenset(
     "that it let 's i 'd a to from until till through points out of not then hang on hold from".split()
 )  # fmt: skip
+_UNTIL = frozenset(["through", "until", "till"])
 _YEARS = ("verdict.drink_from", "verdict.drink_to", "wine.vintage")
 _COUNTED = ("verdict.score", "finish.seconds")
 
@@ -107,11 +108,13 @@ def put_right(parsed: Parsed, before: Sequence[Reading]) -> list[Reading]:
     inside = {place for n in numbers for place in range(n.first, n.last)}
     rest = [t.text for place, t in enumerate(tokens) if place not in inside]
     leads = rest[: numbers[0].first]
-    if not leads or not set(leads) & _LEADS or not set(rest) <= _BARE:
+    if not leads or not set(leads) & (_LEADS | _UNTIL) or not set(rest) <= _BARE:
         return []
     years = [r for r in held if r.field in _YEARS]
     if all(n.kind == "year" for n in numbers):
         fields = [r.field for r in years][-len(numbers) :]
+        if len(numbers) == 1 and set(leads) & _UNTIL:  # "drink from 2026" ... "through to, say, 2031"
+            fields = ["verdict.drink_to"] if fields and "drink" in fields[-1] else []
         if len(numbers) == 2:
             fields = ["verdict.drink_from", "verdict.drink_to"] if fields and "drink" in fields[-1] else []
         return [_again(parsed, field, number) for field, number in zip(fields, numbers, strict=False)]

@@ -18,17 +18,20 @@ _WORTH = (
     "good|great|excellent|outstanding|superb|magnificent|poor|fair|average|special|lovely|wine|bottle|stuff"
 )
 _ASKED = "!what !if !why !who !how !where !when !which !whether !that !this !the !it !him !her !them !any"
+_OF_LEGS = "big|slow|fat|long|thick|thin|tiny|fine"
 # "/" is where the pause was
 _RULES = (
     f"* / no {_MORE} than that|this ,? {_DEGREE}",  # "I suppose no fuller than that medium to full"
     f"no / {_MORE} than that|this ,? {_DEGREE}",
     f"{_MORE} than that|this / {_DEGREE} $",  # "deeper than that medium and big slow legs"
     f"{_MORE} than that|this / {_DEGREE} plus|minus|to|and|,",
+    f"{_DEGREE} / and|with {_OF_LEGS}? {_OF_LEGS}? legs|tears|bubbles|beads",
     "more|less|better than that / it|they|and|but|* tastes|smells|looks|feels|finishes|is|are|has",
     "like|of / i don't know the|a|an|my|some|old",
     "like|of ,? i don't know / the|a|an|my|some|old",
     f"and|some|like / do you know {_ASKED} *",
-    f"and|some|like|, do you know / {_ASKED} *",
+    f"and|some|like do you know / {_ASKED} *",
+    f", do you know / {_ASKED} *",
     ", you know / the|a|an|that|those|some *",
     f"{_WORTH} / keep|drink|put|give|leave|hold it|this|them",
     f"{_WORTH} / drink now|up|soon|from|until|till|by",

@@ -12,11 +12,11 @@ from dictate.language.patterns import Line, compile_any
 from dictate.language.pauses import paused_behind
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
+from dictate.segment.breaths import BREATH_S, breaths
 from dictate.segment.decode import Clause, decode_stages
 from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of, looks_at
 from dictate.values import Cue, Phrase, Stage, Word
 
-BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
 _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
@@ -81,18 +81,6 @@ class _Unit:
     wine: int
     cue: Cue | None = None
     paused: bool = False  # said while the notes were paused: kept, and of no stage
-
-
-def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
-    """Words of one breath group each: same utterance, no long gap."""
-    group: list[Word] = []
-    for word in words:
-        if group and (word.utterance != group[-1].utterance or word.start_s - group[-1].end_s >= BREATH_S):
-            yield tuple(group)
-            group = []
-        group.append(word)
-    if group:
-        yield tuple(group)
 
 
 def _clauses(
@@ -362,7 +350,7 @@ def segment_words(
     cue_at = sorted(w.start_s for c in cues for w in c.words)
     for cue in cues:
         events.append((cue.words[0].start_s, 0, cue))
-    for breath in _breaths(kept):
+    for breath in breaths(kept):
         part: list[Word] = []
         for word in breath:
             if part and bisect_right(cue_at, word.start_s) > bisect_right(cue_at, part[-1].start_s):
