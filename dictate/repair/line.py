@@ -60,6 +60,7 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
+        self._ruled = frozenset(table.terms)
         self.naming = [False] * len(words)
         for first, last in self.word_spans(table.naming):
             if self._soon(first):
@@ -81,6 +82,12 @@ class Line:
         if len(numbers) != 1 or -1 in numbers:
             return frozenset()
         return frozenset((e.kind, e.term) for e in self.mentions[numbers.pop()].entries)
+
+    def heard_terms(self, first: int, last: int) -> list[frozenset[str]]:
+        """The match keys of each term, of the lexicon or of the rule tables, in words [first, last)."""
+        numbers = {number for number in self.mention[first:last] if number >= 0}
+        ruled = [p for pieces in self.pieces[first:last] for p in pieces if p in self._ruled]
+        return [*map(self.mention_pieces, sorted(numbers)), *(frozenset([match_key(p)]) for p in ruled)]
 
     def word_spans(self, pattern: re.Pattern[str]) -> Iterable[tuple[int, int]]:
         """Spans of words [first, last) where the compiled pattern stands."""

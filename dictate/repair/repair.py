@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import TermSounds
 from dictate.repair.apart import apart
+from dictate.repair.heard_again import believed, named_after_all
 from dictate.repair.line import NAMES, Line
 from dictate.repair.pairs import find_heard_as, find_pairs
 from dictate.repair.replay import replay
@@ -15,8 +16,6 @@ from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found, find_by_sound
 from dictate.repair.written import as_written
 from dictate.values import Step, Word
-
-_PUNCTUATION = ",.;:?!"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +41,21 @@ def repair_words(
     their own words, listed pairs in their context, and windows of up to five words that sound almost like a
     term of the lexicon (`sounds`: of the same lexicon). Left alone are terms, cues, made-up names, and
     everyday words in everyday sentences; and by sound nothing becomes what the second hearing has `refused`
-    for the same words (the recogniser has listened, the phone distance has not). Where a wine is being named,
-    of what was refused the names often spoken of need less. Laws: `replay(words,
+    for the same words (the recogniser has listened, the phone distance has not). A step of the second hearing
+    that would lose a term must be sure; where a wine is being named, of what was refused the names often
+    spoken of need less. Laws: `replay(words,
     steps)` gives the result; times, utterances and the number of breath groups stay; time is linear in the
     number of words. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
+    again, doubted = believed(again, Line(words, lexicon, table, sounds.pieces), least=table.again.lost)
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
     origins = _origins(len(words), again)
-    weighed = _weighed(refused)
+    weighed = _weighed((*refused, *doubted))
     found = [
         *find_heard_as(line, lexicon),
         *find_pairs(line, table),
-        *_named_after_all(line, refused, origins, sounds=sounds, least=table.again.naming),
+        *named_after_all(line, refused, origins, sounds=sounds, least=table.again.naming),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
@@ -87,24 +88,6 @@ def _refused(found: Found, origins: Sequence[int], weighed: Mapping[int, set[tup
     """Has the recogniser listened for this, in some of these words, and not heard it?"""
     said = spelled(" ".join(found.said))
     return any(said in weighed.get(index, ()) for index in origins[found.first : found.last])
-
-
-def _named_after_all(
-    line: Line, refused: Sequence[Step], origins: Sequence[int], *, sounds: TermSounds, least: float
-) -> Iterator[Found]:
-    """Names often spoken of that the second hearing refused, breath group by breath group, not knowing that
-    a wine is being named there ("next wine, number six, // Barrelo")."""
-    place = {origin: index for index, origin in enumerate(origins)}
-    for step in refused:
-        said = tuple(word.strip(_PUNCTUATION) for word in step.after)
-        target = sounds.by_text.get(" ".join(said).lower())
-        if step.score < least or target is None or target.kind not in NAMES or not target.likely:
-            continue
-        first, last = place.get(step.first, -1), place.get(step.last - 1, -2) + 1
-        heard = tuple(word.text for word in line.words[first:last]) if 0 <= first < last else ()
-        if heard == step.before and all(line.naming[first:last]) and line.open(first, last):
-            reason = f"named here: {target.text}"
-            yield Found(first, last, tuple(target.text.split()), target.kind, step.score, reason)
 
 
 def _before(steps: Sequence[Step], origins: Sequence[int]) -> list[Step]:

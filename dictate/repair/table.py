@@ -69,6 +69,7 @@ class Again:
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
     naming: float  # ... for a name often spoken of, where a wine is being named
+    lost: float  # ... for a proposal that loses a term which was heard
     # Weights of a logistic regression, fitted on the tune half of the trade-word bench's material.
     bias: float
     gain: float  # a nat
