@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
@@ -72,3 +73,23 @@ def remember(readings: Sequence[Reading], *, held: dict[str, object], listed: di
 
 def _is_level(reading: Reading) -> bool:
     return isinstance(reading.value, float)
+
+
+def strike_misnamed(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
+    """ "some leaves, that's lees, not leaves": what ends a clause behind "not" was a slip where the
+    same words were said before."""
+    slips: dict[tuple[str, ...], int] = {}
+    for first, last in parsed.clauses:
+        nots = [p for p in range(first, last - 1) if parsed.tokens[p].text == "not"]
+        if nots:
+            slips[tuple(t.text for t in parsed.tokens[nots[-1] + 1 : last])] = parsed.tokens[nots[-1]].word
+    return [
+        replace(r, scope="denied", rule=SELF_REPAIR)
+        if r.scope == "said" and r.field in LIST_FIELDS and r.last <= slips.get(_texts(parsed, r), 0)
+        else r
+        for r in readings
+    ]
+
+
+def _texts(parsed: Parsed, reading: Reading) -> tuple[str, ...]:
+    return tuple(t.text for t in parsed.tokens if reading.first <= t.word < reading.last)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
+from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember, strike_misnamed
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.carried import (
     EXCUSED,
@@ -78,7 +78,8 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_stated_seconds(parsed),
         *read_sugar(parsed),
     ]
-    return read_corrections(parsed, keep_unrepaired(readings), levels=rules.levels), after
+    kept = strike_misnamed(parsed, keep_unrepaired(readings))
+    return read_corrections(parsed, kept, levels=rules.levels), after
 
 
 def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed, *, rule: str) -> None:

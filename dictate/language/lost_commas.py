@@ -32,6 +32,7 @@ _RULES = (
     f"and|some|like / do you know {_ASKED} *",
     f"and|some|like do you know / {_ASKED} *",
     f", do you know / {_ASKED} *",
+    "what 's|is it / !called !for !say !saying !about !doing !to !from !that *",
     ", you know / the|a|an|that|those|some *",
     f"{_WORTH} / keep|drink|put|give|leave|hold it|this|them",
     f"{_WORTH} / drink now|up|soon|from|until|till|by",
@@ -39,7 +40,7 @@ _RULES = (
     "not|isn't|out in|of balance|proportion|harmony / the|it|that|all",
     "not balanced|harmonious / the|it|that",
 )
-_KNOWN = ("do", "you", "know")
+_FILLERS = (("do", "you", "know"), ("what", "'s", "it"), ("what", "is", "it"))  # they ask nothing
 
 
 def _compiled(rule: str) -> tuple[str, str]:
@@ -53,7 +54,7 @@ _ANY = compile_any(whole for _, whole in map(_compiled, _RULES))
 
 def with_lost_commas(tokens: Sequence[Token]) -> tuple[Token, ...]:
     """The tokens, with a comma where one was lost; pauses that were written stay. A question mark that only
-    "do you know" had brought ("and, do you know, old candles?") becomes a full stop."""
+    a filler had brought ("and, do you know, old candles?") becomes a full stop."""
     line = Line(tokens)
     if not _ANY.search(line.text):
         return tuple(tokens)
@@ -63,7 +64,7 @@ def with_lost_commas(tokens: Sequence[Token]) -> tuple[Token, ...]:
         for place, token in enumerate(tokens)
     ]
     for place in places:
-        if tuple(t.text for t in made[max(0, place - 2) : place + 1]) == _KNOWN:
+        if tuple(t.text for t in made[max(0, place - 2) : place + 1]) in _FILLERS:
             end = next((p for p in range(place + 1, len(made)) if made[p].pause), len(made) - 1)
             if made[end].pause == "?":
                 made[end] = replace(made[end], pause=".")

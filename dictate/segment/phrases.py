@@ -34,6 +34,14 @@ _CORRECTION = compile_any(
         "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
+# another wine of the same house, of which short breaths may go on to speak, until one is of this wine
+_SISTER = compile_any(
+    ["the|their * *? from the same people|producer|grower|maker|estate|house|cellar|winery"]
+)
+_HERE = compile_any(
+    ["this|here|it|nose|palate|finish|rim|colour|color|acid|acidity|tannin|tannins|body|alcohol|length"]
+)
+OF_ANOTHER = 4.0
 UNNAMED = 6.0  # a clause that measures the wine or looks at it, and names nothing, is no part of its name
 _DEGREE = (
     "low|lowish|light|soft|medium|mid|moderate|average|good|crisp|fresh|firm|grippy|high|highish|full|big|strong|long"
@@ -147,6 +155,7 @@ class _Cutter:
         self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
         self.described = False  # something of this wine, beside its name
         self.paused = False
+        self.elsewhere = False  # the last breath was of another wine of the same house
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -212,6 +221,11 @@ class _Cutter:
             weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
         first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
+        self.elsewhere = bool(_SISTER.search(Line(tokens).text)) or (
+            self.elsewhere and len(tokens) <= _SHORT and not _HERE.search(Line(tokens).text)
+        )
+        if self.elsewhere:  # "the white from the same people is better." "Lemon."
+            weighed = [{**w, "aside": w.get("aside", 0.0) + OF_ANOTHER} for w in weighed]
         apart = _apart(words, weighed)
         if not apart and _CORRECTION.search(Line(tokens).text):
             weighed = [{s: v for s, v in w.items() if s != "aside"} for w in weighed]  # of where we are
