@@ -63,10 +63,12 @@ def compile_rules(table: Callable[[str], dict[str, Any]]) -> Rules:
     )
 
 
-def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[Reading], Context]:
+def _read_phrase(
+    parsed: Parsed, rules: Rules, context: Context, *, own: frozenset[str]
+) -> tuple[list[Reading], Context]:
     levels, after = read_levels(parsed, rules.levels, context=context, everyday=rules.shapes.everyday)
     readings = [
-        *read_identity(parsed),
+        *read_identity(parsed, own=own),
         *read_hues(parsed),
         *read_described(parsed),
         *levels,
@@ -146,7 +148,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         rule = looks_back(parsed.tokens, rules.scope) if found else ""
         if rule:
             _deny_before(found, phrases, parsed, rule=rule)
-        readings, context = _read_phrase(parsed, rules, context)
+        readings, context = _read_phrase(parsed, rules, context, own=frozenset(own))
         readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
         readings = of_the_end(parsed, readings, held=held)
         remember(readings, held=held, listed=listed)

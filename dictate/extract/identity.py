@@ -8,6 +8,7 @@ from dictate.extract.names import read_names
 from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import compile_any
 from dictate.language.places import non_vintage_spans
 from dictate.lexicon.entries import Entry
@@ -159,17 +160,38 @@ def _breadth(mention: Mention) -> tuple[int, int]:
     return (1 if country else 0, mention.first)
 
 
-def read_identity(parsed: Parsed) -> list[Reading]:
-    """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like."""
+def read_identity(parsed: Parsed, *, own: frozenset[str] = frozenset()) -> list[Reading]:
+    """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like, and "this
+    Chinon" where the wine was given no name (`own`)."""
     if parsed.phrase.stage == "identity":
         guess = any(True for _ in parsed.line.spans(_GUESS))
         return [
             *_position(parsed), *_code(parsed), *_vintage(parsed), *_lexicon_identity(parsed, guess=guess),
             *read_names(parsed, guess=guess),
         ]  # fmt: skip
+    passing = [*_named_in_passing(parsed)] if not own else []
     if parsed.phrase.stage in ("appearance", "nose", "palate"):
-        return [*_colour_named(parsed), *_style_named(parsed)]
-    return []
+        return [*passing, *_colour_named(parsed), *_style_named(parsed)]
+    return passing
+
+
+def _named_in_passing(parsed: Parsed) -> Iterator[Reading]:
+    """ "this Chinon has strawberry", "full for a Muscadet": of a wine that was given no name."""
+    for mention in parsed.mentions:
+        if in_passing(parsed.tokens, mention) != "this":
+            continue
+        for kind, field in (("origin", "wine.origin"), ("grape", "wine.grapes")):
+            entry = mention.of(kind)
+            if entry and _meant(parsed, mention, entry):
+                yield parsed.reading(
+                    field,
+                    entry.term,
+                    first=mention.first,
+                    last=mention.last,
+                    family=entry.family,
+                    rule="in passing",
+                )
+                break
 
 
 def _meant(parsed: Parsed, mention: Mention, entry: Entry | None) -> bool:

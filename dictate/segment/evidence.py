@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from dictate.language.mentions import find_mentions
 from dictate.language.numbers import read_numbers
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.lexicon.entries import Lexicon
@@ -29,6 +30,7 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
     "wine": {"identity": 1.2},
     "process": {"palate": 0.2, "nose": 0.2, "identity": 0.2},
 }
+IN_PASSING = 3.0  # said against the identity where a name only stands in a description
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
 STRONG_AMID_TRADE = 0.8
 _EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom meant so alone
@@ -171,6 +173,9 @@ def clause_evidence(
         weights.sort(reverse=True)
         score[stage] = weights[0] + 0.5 * sum(weights[1:])
     trade = sum(v for s, v in score.items() if s != "aside")
+    passing = any(in_passing(tokens, mention) for mention in mentions)
+    if passing and "identity" not in found:
+        score["identity"] = -IN_PASSING
     for mention in mentions:
         share = 1.0 / len(mention.entries)
         said = " ".join(t.text for t in tokens[mention.first : mention.last])
@@ -182,6 +187,8 @@ def clause_evidence(
                 continue  # unless a wine is being named
             everyday = entry.kind == "texture" and said in _EVERYDAY
             part = share * AMBIGUOUS if ordinary or everyday else share
+            if passing and (entry.kind in _NAMES or (entry.kind == "hue" and mention.of("descriptor"))):
+                continue
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
                 score[stage] = score.get(stage, 0.0) + weight * part
                 trade += weight * part

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 
 from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
 from dictate.language.lost_commas import with_lost_commas
+from dictate.language.mentions import find_mentions
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import Line, compile_any
 from dictate.language.pauses import paused_behind
 from dictate.language.tokens import tokenise
@@ -140,9 +142,11 @@ def _ends_sentence(words: tuple[Word, ...]) -> bool:
 
 
 def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
-    """Whether a clause tells a degree of something in the glass, or its colour."""
+    """Whether a clause tells a degree of something in the glass, or its colour, or names the wine only in
+    passing ("this Chinon has strawberry")."""
     tokens = tokenise(words)
-    return bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
+    passing = any(in_passing(tokens, mention) for mention in find_mentions(tokens, lexicon))
+    return passing or bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
 
 
 class _Cutter:
