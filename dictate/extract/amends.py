@@ -83,13 +83,19 @@ def strike_misnamed(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading
         nots = [p for p in range(first, last - 1) if parsed.tokens[p].text == "not"]
         if nots:
             slips[tuple(t.text for t in parsed.tokens[nots[-1] + 1 : last])] = parsed.tokens[nots[-1]].word
+    if not slips:
+        return list(readings)
+    texts: dict[int, list[str]] = {}
+    for token in parsed.tokens:
+        texts.setdefault(token.word, []).append(token.text)
+
+    def slipped(reading: Reading) -> bool:
+        mine = tuple(text for word in range(reading.first, reading.last) for text in texts.get(word, ()))
+        return reading.last <= slips.get(mine, 0)
+
     return [
         replace(r, scope="denied", rule=SELF_REPAIR)
-        if r.scope == "said" and r.field in LIST_FIELDS and r.last <= slips.get(_texts(parsed, r), 0)
+        if r.scope == "said" and r.field in LIST_FIELDS and slipped(r)
         else r
         for r in readings
     ]
-
-
-def _texts(parsed: Parsed, reading: Reading) -> tuple[str, ...]:
-    return tuple(t.text for t in parsed.tokens if reading.first <= t.word < reading.last)

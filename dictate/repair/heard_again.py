@@ -34,7 +34,7 @@ def _loses(step: Step, line: Line) -> bool:
 
 
 def named_after_all(
-    line: Line, refused: Sequence[Step], origins: Sequence[int], *, sounds: TermSounds, least: float
+    line: Line, refused: Sequence[Step], *, origins: Sequence[int], sounds: TermSounds, least: float
 ) -> Iterator[Found]:
     """Names often spoken of that the second hearing refused, breath group by breath group, not knowing that
     a wine is being named there ("next wine, number six, // Barrelo")."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from dictate.language.mentions import find_mentions
 from dictate.language.patterns import Line as TokenLine
@@ -15,6 +15,7 @@ from dictate.values import Word
 NAMES = ("grape", "origin", "producer", "wine")  # kinds that name a wine
 _TASTES = ("descriptor", "texture", "fault", "hue")
 _SOON = 4  # words
+_YEAR = 4  # figures
 
 
 class Line:
@@ -64,7 +65,7 @@ class Line:
         self.naming = [False] * len(words)
         for first, last in self.word_spans(table.naming):
             if self._soon(first):
-                end = min(len(words), last + table.measures.naming_reach)
+                end = self._named_until(last, set(names), reach=table.measures.naming_reach)
                 self.naming[last:end] = [True] * (end - last)
 
     def closed(self, *, any_own: bool) -> list[bool]:
@@ -113,6 +114,16 @@ class Line:
             or self.words[before].utterance != self.words[index].utterance
             or self.breaks[before] != ""
         )
+
+    def _named_until(self, start: int, names: Collection[int], *, reach: int) -> int:
+        """Where the naming of a wine ends that begins at a word: at most `reach` words on, and with the
+        breath group in which a name or a year was said. `names`: first words of names."""
+        told = False
+        for index in range(start, min(len(self.words), start + reach)):
+            if told and self.words[index].utterance != self.words[index - 1].utterance:
+                return index
+            told |= index in names or any(p.isdigit() and len(p) == _YEAR for p in self.pieces[index])
+        return min(len(self.words), start + reach)
 
     def _soon(self, index: int) -> bool:
         """Has a breath group only just begun here?"""

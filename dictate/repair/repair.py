@@ -55,7 +55,7 @@ def repair_words(
     found = [
         *find_heard_as(line, lexicon),
         *find_pairs(line, table),
-        *named_after_all(line, refused, origins, sounds=sounds, least=table.again.naming),
+        *named_after_all(line, refused, origins=origins, sounds=sounds, least=table.again.naming),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]
