@@ -15,7 +15,14 @@ from dictate.values import CueKind
 
 Tokens = tuple[str, ...]
 _BREAKS = {"any": 0, "comma": 1, "pause": 1, "breath": 2, "bare": 3}
-_LISTS = ("blocked_before", "blocked_after", "blocked_beyond", "blocked_later", "needs_after")
+_LISTS = (
+    "blocked_before",
+    "blocked_after",
+    "blocked_beyond",
+    "blocked_across",
+    "blocked_later",
+    "needs_after",
+)
 _KEYS = {"kind", "name", "position", "after", "needs_clock", "needs_pause", "phrases", "misheard", "fillers",
          "question", "example", "counter", *_LISTS}  # fmt: skip
 
@@ -40,6 +47,7 @@ class Rule:
     blocked_before: tuple[Tokens, ...] = ()
     blocked_after: tuple[Tokens, ...] = ()
     blocked_beyond: tuple[Tokens, ...] = ()
+    blocked_across: tuple[Tokens, ...] = ()
     blocked_later: tuple[Tokens, ...] = ()
     needs_after: tuple[Tokens, ...] = ()
 

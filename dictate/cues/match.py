@@ -24,6 +24,7 @@ IN_PAUSE: tuple[CueKind, ...] = (
 _BEYOND = (
     4  # tokens behind a pause that may still tell of the words in front: "the last wine" - "number 9, was"
 )
+_SUBJECTS = frozenset({"it", "this", "i", "we", "you", "he", "she", "they", "there"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +93,22 @@ class Line:
 
     def sentence(self, place: int) -> Iterator[int]:
         """The tokens from here to the end of the sentence or the breath; where a breath without a full stop
-        stands right in front, the first few behind it."""
-        pauses = self.breaks[place] == 3 and self.tokens[place - 1].pause not in list(".?!;")
-        last = place + _BEYOND if pauses else len(self.tokens)
-        while place < min(last, len(self.tokens)) and (pauses or self.breaks[place] < 2):
+        stands right in front, the first few behind it. Behind a further such breath the next token alone,
+        and nothing where another clause begins ("the last wine, number nine, it was open")."""
+        paused = self._unended(place)
+        last = min(place + _BEYOND if paused else len(self.tokens), len(self.tokens))
+        first = place
+        while place < last and (place == first or self.breaks[place] < 2 or self._unended(place)):
+            if place > first and self.breaks[place] and self.texts[place] in _SUBJECTS:
+                return
             yield place
-            place, pauses = place + 1, False
+            if place > first and self.breaks[place] >= 2:
+                return
+            place += 1
+
+    def _unended(self, place: int) -> bool:
+        """A breath stands here, and no full stop."""
+        return self.breaks[place] == 3 and self.tokens[place - 1].pause not in list(".?!;")
 
     def whole(self, first: int, last: int) -> bool:
         """Whether tokens [first, last) are said in one go: one utterance, no stop, no long gap."""
@@ -148,7 +159,10 @@ def _behind(line: Line, match: Match, *, clock: bool) -> bool:
     place = last
     while place < len(line.tokens) and (line.texts[place],) in line.table.hesitations:
         place += 1
-    near = line.same_breath(last) or (not clock and line.gap_s(last) < line.table.reach_s)
+    soon = line.same_breath(last) or line.gap_s(last) < line.table.reach_s
+    if soon and line.any_stands(rule.blocked_across, place):
+        return False
+    near = line.same_breath(last) or (not clock and soon)
     return not (near and line.any_stands(rule.blocked_beyond, place))
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 CUE_PHRASES = (
@@ -34,6 +34,32 @@ CLOCK_PHRASES = ("still there", *STOPPING)
 # few, and in this order: what the weights below were fitted with
 FILLERS = ("okay", "ok", "right", "yeah", "yes", "and", "so", "now", "well", "alright")
 _TRIED_IN_FRONT = ("okay", "right", "yeah", "and", "so")
+_BREATH_LETTERS = 4  # of a word that a breath is taken for
+# common talk that sounds like a cue: "nice wine" was said, not "next wine"
+RIVALS: Mapping[str, frozenset[str]] = {
+    "next wine": frozenset({"nice wine", "white wine", "best wine", "next time"}),
+    "strike that": frozenset({"try that", "like that", "i like that"}),
+    "still there": frozenset({"still bare", "still fair", "still rare", "still dare"}),
+    "end of tasting": frozenset({"and the tasting", "in the tasting"}),
+    **dict.fromkeys(
+        ("all gone", "it's gone", "gone"),
+        frozenset(
+            {
+                "it's cold",
+                "it's good",
+                "it's gold",
+                "it's long",
+                "it's strong",
+                "cold",
+                "good",
+                "gold",
+                "long",
+                "all good",
+                "dawn",
+            }
+        ),
+    ),
+}
 _STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")
 _STOPS = re.compile(r"^((it's|that's|all) )*gone( now)?$|\bnext wine\b|\bend of tasting\b")
 
@@ -75,13 +101,14 @@ def candidates(texts: Sequence[str], phrases: Sequence[str], *, running: bool) -
     `texts` (as the recogniser wrote the stretch, with a prompt and without), alone, with the fillers in front
     of it, and with a filler in place of other words there; and in any case what the clock waits for, which
     is written in any way ("gone" is short, "Spigamin now" was "spitting now"): what stops it while it runs,
-    else what starts it. Not what was written with two words or more behind it ("still there were people").
+    else what starts it. Not what was written with two words or more behind it ("still there were people"), or
+    with one too long to be a breath taken for a word ("still there underneath").
     `texts`: the likeliest first; `running`: the clock runs."""
     wrote = f" {plain(texts[0])} " if texts else ""
     open_now = [
         p
         for p in phrases
-        if (running or p not in CLOCK_PHRASES) and len(wrote.partition(f" {p} ")[2].split()) < 2
+        if (running or p not in CLOCK_PHRASES) and _maybe_breath(wrote.partition(f" {p} ")[2].split())
     ]
     waited_for = STOPPING if running else STARTING
     found = [_written(p) for p in open_now if p in waited_for]
@@ -92,6 +119,11 @@ def candidates(texts: Sequence[str], phrases: Sequence[str], *, running: bool) -
             front = said.removesuffix(phrase) if said.endswith(phrase) else ""
             found.extend(Candidate(phrase, text) for text in _in_front(front, phrase))
     return tuple({c.text: c for c in found}.values())
+
+
+def _maybe_breath(behind: Sequence[str]) -> bool:
+    """Nothing was said behind, or what may be a breath ("Spitting now on.")."""
+    return len(behind) < 2 and all(len(word) <= _BREATH_LETTERS for word in behind)
 
 
 def _written(phrase: str) -> Candidate:
@@ -159,12 +191,16 @@ AT_LEAST = 0.6  # probability
 PERHAPS = 0.4
 CERTAIN = 0.9  # ... from which a cue may be an example of how this taster says it
 _MORE_S = 0.8  # a stretch that is so much longer than its cue holds other words too, which would be lost
+_RIVAL_GAIN = 2.0  # nats by which a rival that was written must fit better than the cue
 _FAR = 0.6  # distance: 95 of 100 stretches with other words are farther (15 dB, the half "choose")
 
 
 def chance(evidence: Evidence) -> float:
     """The probability that the candidate was said, and no more, 0 to 1."""
     if evidence.seconds - usual_s(evidence.candidate.text) > _MORE_S:
+        return 0.0
+    rivals = RIVALS.get(evidence.candidate.phrase, frozenset())
+    if evidence.gain < -_RIVAL_GAIN and without_fillers(plain(evidence.free)) in rivals:
         return 0.0
     weighed = sum(w * f for w, f in zip(WEIGHTS, evidence.features, strict=True))
     return 1 / (1 + math.exp(-weighed))

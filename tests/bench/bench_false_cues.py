@@ -1,6 +1,6 @@
 """False cues: in sentences that hold cue words in ordinary use, in an hour of real speech, in one without.
 
-    python tests/bench/bench_false_cues.py [--parts sentences real silent] [--half choose|report]
+    python tests/bench/bench_false_cues.py [--parts sentences real silent] [--half choose|report|fresh]
         [--conditions clean 15] [--keep /tmp/false-cues] [--processes 2] [--verbose]
 
 1. sentences: material/cue_words.json by four voices, each alone (no clock) and inside a running clock:
@@ -183,7 +183,9 @@ def arguments() -> argparse.Namespace:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--parts", nargs="+", choices=PARTS, default=list(PARTS))
-    parser.add_argument("--half", choices=("choose", "report"), help="of the sentences (default: all)")
+    parser.add_argument(
+        "--half", choices=("choose", "report", "fresh"), help="of the sentences (default: both halves)"
+    )
     parser.add_argument("--conditions", nargs="+", default=["clean", "15"], help="clean, or dB of room noise")
     parser.add_argument(
         "--limit", type=int, metavar="N", help="the first N recordings of each part and setting"

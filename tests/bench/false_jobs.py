@@ -52,9 +52,11 @@ class Sentence:
 
 
 def sentences(half: str | None = None) -> tuple[Sentence, ...]:
-    """Those of cue_words.json; `half`: "choose" (the even places) or "report" (the odd ones)."""
-    rows = json.loads((MATERIAL / "cue_words.json").read_text(encoding="utf-8"))
-    chosen = {None: rows, "choose": rows[::2], "report": rows[1::2]}[half]
+    """Those of cue_words.json; `half`: "choose" (the even places) or "report" (the odd ones). Or "fresh":
+    those of cue_words_fresh.json, by a writer who had seen neither the rules nor the other sentences."""
+    name = "cue_words_fresh" if half == "fresh" else "cue_words"
+    rows = json.loads((MATERIAL / f"{name}.json").read_text(encoding="utf-8"))
+    chosen = {None: rows, "choose": rows[::2], "report": rows[1::2], "fresh": rows}[half]
     return tuple(Sentence(**row) for row in chosen)
 
 

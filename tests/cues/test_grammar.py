@@ -81,6 +81,12 @@ def test_each_blocking_word_blocks(pair: tuple[dict[str, Any], Rule]) -> None:
     for word in raw.get("blocked_beyond", ()):
         assert not fires(f"{phrase} (0.5) {word}", rule), word
         assert not fires(f"{phrase} (0.5) um {word}", rule), word
+    for word in raw.get("blocked_across", ()):
+        assert not fires(f"{phrase} (0.5) {word}", rule), word
+        soon, late = (spoken(*before(rule), phrase, f"{word} it", gap_s=gap_s) for gap_s in (0.8, 1.2))
+        kinds = [[c.kind for c in find_cues(words, TABLE).cues] for words in (soon, late)]
+        assert rule.kind not in kinds[0], word  # in the next breath group, the clock running or not
+        assert rule.kind in kinds[1], word
     for word in raw.get("blocked_before", ()):
         head = f"fruit{word}" if word.startswith("'") else f"fruit {word}"
         assert not fires(f"{head} (0.5) {phrase}", rule), word

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.cues import CUE_PHRASES, Evidence, candidates, likeliest, plain, without_fillers
-from dictate.cues.spotting import STARTING, STOPPING, Candidate, chance
+from dictate.cues.spotting import RIVALS, STARTING, STOPPING, Candidate, chance
 from tests.cues.said import TABLE
 
 CLEAR = Evidence(Candidate("all gone", "All gone."), -4.0, 2.0, first=True, seconds=0.55, silence=0.05)
@@ -92,6 +92,28 @@ def test_clear_evidence_is_a_cue() -> None:
 )
 def test_poor_evidence_is_none(poor: Evidence) -> None:
     assert likeliest([poor]) is None
+
+
+def test_common_talk_that_sounds_like_a_cue_is_none_where_it_fits_better() -> None:
+    cue = replace(CLEAR, candidate=Candidate("next wine", "Next wine."), gain=-3.5, seconds=0.7, first=1.0)
+    assert chance(replace(cue, free="Next one.")) > 0.5  # the machine's own slip: no rival
+    assert chance(replace(cue, free="Nice wine.")) == 0
+    assert chance(replace(cue, free="Okay, nice wine!")) == 0
+    assert chance(replace(cue, free="Nice wine.", gain=-0.5)) > 0.5  # neither fits much better
+
+
+def test_rivals_are_of_cue_phrases_and_are_no_cues() -> None:
+    spoken = {plain(phrase) for phrases in TABLE.spoken.values() for phrase in phrases}
+    for phrase, rivals in RIVALS.items():
+        assert phrase in CUE_PHRASES
+        assert not rivals & spoken
+        assert all(plain(rival) == rival for rival in rivals)
+
+
+@pytest.mark.parametrize("behind", ["on", "huh"])
+def test_a_breath_taken_for_a_word_hides_no_cue(behind: str) -> None:
+    assert "still there" in phrases(f"Still there {behind}.", running=True)
+    assert "still there" not in phrases("Still there underneath.", running=True)
 
 
 def test_nothing_to_weigh_is_no_cue() -> None:
