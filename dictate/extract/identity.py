@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from dictate.extract.names import read_names
@@ -17,6 +18,9 @@ from dictate.values import Reading, Scope
 _POSITION = frozenset(["number", "wine", "no", "position"])
 _CODED = ("code", "coded")  # of "sample twelve, code B six" the code
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
+_CODE_ALONE = re.compile(r"[b-hj-z]\d{1,2}")
+_SHORT_CLAUSE = 6  # tokens
+_NUMBERED = frozenset("clone bin lot block plot parcel row cask barrel tank vat no vineyard vitamin".split())
 _GUESS = compile_any(
     [
         "thinks", "could be", "might be", "i 'd guess|say", "my guess", "not going to guess",
@@ -75,6 +79,20 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
                 break
         if text:
             yield parsed.reading("wine.code", text, first=place, last=at, scope="said")
+            return
+    yield from _code_alone(parsed)
+
+
+def _code_alone(parsed: Parsed) -> Iterator[Reading]:
+    """ "B7." where what should introduce it was misheard ("class B7"): it ends a short clause."""
+    for first, last in parsed.clauses:
+        if not 2 <= last - first <= _SHORT_CLAUSE:
+            continue
+        letter, figures = parsed.tokens[last - 2 : last]
+        written = _CODE_ALONE.fullmatch(letter.text + figures.text) and letter.word == figures.word
+        if written and (last - first == 2 or parsed.tokens[last - 3].text not in _NUMBERED):
+            text = (letter.text + figures.text).upper()
+            yield parsed.reading("wine.code", text, first=last - 2, last=last, scope="said")
             return
 
 

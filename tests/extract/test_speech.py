@@ -28,6 +28,8 @@ def told(*breaths: tuple[str, Stage]) -> dict[str, Any]:
         ("tuck it away for a while", "verdict", "verdict.readiness", "keep"),
         ("and some leaves, that's lees not leaves", "nose", "nose.aromas", ["lees"]),
         ("some plum, that's plum, not a plum tart", "nose", "nose.aromas", ["plum"]),
+        ("next why and less b7.", "identity", "wine.code", "B7"),
+        ("number four, Syrah, clone B7.", "identity", "wine.code", None),
         ("smells of hum, boiled cabbage", "nose", "nose.aromas", ["cooked cabbage"]),
         ("and then y'all, sticking plaster", "nose", "nose.aromas", ["sticking plaster"]),
     ],
