@@ -24,6 +24,8 @@ _MEANT = compile_any(
         "^ but|and|well|which|it|that? 's|is|it_'s|that_'s? not|no a? fault|flaw|problem",
     ]
 )  # fmt: skip
+REMEMBERED = "remembered"
+_WAS = compile_any(["^ and|but? it|they|this|that was|were|had|showed|smelled|tasted"])
 SHORT = 8  # words: a breath longer than this says something of its own
 _SWEETNESS = "palate.sweetness"
 _FINISH = frozenset(
@@ -90,6 +92,16 @@ def answered(reading: Reading, *, said: str) -> Reading:
     if reading.field in (*LIST_FIELDS, "faults"):
         return replace(reading, scope="denied", rule=ANSWERED)
     return reading
+
+
+def goes_on_remembering(parsed: Parsed) -> bool:
+    """Whether a breath goes on with a memory: "last time I had it" ... "it was shut tight"."""
+    return _WAS.search(parsed.line.text) is not None
+
+
+def as_remembered(readings: Sequence[Reading]) -> list[Reading]:
+    """What such a breath says, as a memory."""
+    return [replace(r, scope="past", rule=REMEMBERED) if r.scope == "said" else r for r in readings]
 
 
 def was_asked(reading: Reading) -> bool:

@@ -12,8 +12,10 @@ from dictate.extract.carried import (
     EXCUSED,
     answer,
     answered,
+    as_remembered,
     asks_at_the_end,
     excuses,
+    goes_on_remembering,
     of_the_end,
     put_right,
     was_asked,
@@ -124,6 +126,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
     held: dict[str, object] = {}
     listed: dict[str, str] = {}
     own = set[str]()  # names that this wine was given
+    remembers = False  # the phrase before ended in a memory
     asked: tuple[int, int] | None = None  # phrase and word with which a question begins that ends the phrase
     for index, phrase in enumerate(phrases):
         aside = phrase.stage == "aside"
@@ -132,6 +135,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         if phrase.wine != wine or (phrase.stage != stage and not aside):
             context = Context()
         if phrase.wine != wine:
+            remembers = False
             held, listed, own, asked = {}, {}, set(), None
         stage, wine = stage if aside else phrase.stage, phrase.wine
         parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope, own=frozenset(own))
@@ -149,6 +153,9 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         if rule:
             _deny_before(found, phrases, parsed, rule=rule)
         readings, context = _read_phrase(parsed, rules, context, own=frozenset(own))
+        if remembers and goes_on_remembering(parsed):
+            readings = as_remembered(readings)
+        remembers = parsed.marks[-1].scope == "past"
         readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
         readings = of_the_end(parsed, readings, held=held)
         remember(readings, held=held, listed=listed)

@@ -37,6 +37,7 @@ _RULES = (
     f"{_WORTH} / keep|drink|put|give|leave|hold it|this|them",
     f"{_WORTH} / drink now|up|soon|from|until|till|by",
     f"{_WORTH} / drink|put|lay it|this away|down|now",
+    "# / and i|we|it|you *",
     "not|isn't|out in|of balance|proportion|harmony / the|it|that|all",
     "not balanced|harmonious / the|it|that",
 )

@@ -61,7 +61,7 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
-        self._ruled = frozenset(table.terms)
+        self._ruled = frozenset(table.terms) | table.degrees
         self.naming = [False] * len(words)
         for first, last in self.word_spans(table.naming):
             if self._soon(first):

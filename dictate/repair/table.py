@@ -94,6 +94,7 @@ class RepairTable:
     taste: re.Pattern[str]  # descriptors are near
     naming: re.Pattern[str]  # a wine is named behind it
     terms: tuple[str, ...]
+    degrees: frozenset[str]  # words of degree
     often: frozenset[str]  # grapes and places that are met often
     english: frozenset[str]
     small: frozenset[str]  # words at which no window begins or ends
@@ -162,6 +163,7 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
             naming=compile_any(data["naming"]),
             taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
             terms=tuple(data["terms"]),
+            degrees=frozenset(data["degrees"]),
             often=frozenset(data["often"]),
             english=_english(data),
             small=frozenset(data["small"]),

@@ -47,6 +47,19 @@ def test_a_window_of_years_goes_on_in_the_next_breath() -> None:
     assert "verdict.drink_to" not in again
 
 
+def test_a_memory_goes_on_in_the_next_breath() -> None:
+    last_time = ("last time I had it, 2015 I think", "nose")
+    assert "nose.aromas" not in told(last_time, ("it was shut tight and all graphite", "nose"))
+    assert told(last_time, ("it was shut", "nose"), ("now there's plum", "nose"))["nose.aromas"] == ["plum"]
+    assert told(("cedar", "nose"), ("it was decanted, plum", "nose"))["nose.aromas"] == ["cedar", "plum"]
+
+
+def test_a_denial_that_lost_its_pronoun_is_of_the_breath_before() -> None:
+    lees = ("the mushroom one expects after eight years on lees", "nose")
+    assert "mushroom" not in told(lees, ("don't have it at all", "nose")).get("nose.aromas", [])
+    assert "mushroom" in told(lees, ("don't have a cold at all", "nose"))["nose.aromas"]
+
+
 def test_a_wine_without_a_name_is_named_in_passing() -> None:
     assert told(("number four", "identity"), ("this Chinon has strawberry", "nose"))["wine.origin"] == [
         "chinon"

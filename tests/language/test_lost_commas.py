@@ -26,6 +26,7 @@ def written(text: str) -> str:
         ("laces, you know the sweets", "laces, you know, the sweets"),
         ("not quite great keep it a couple of years", "not quite great, keep it a couple of years"),
         ("a lovely bottle drink it young", "a lovely bottle, drink it young"),
+        ("95 out of 100 and I like it", "95 out of 100, and i like it"),
         ("it's not in balance the heat sticks out", "it 's not in balance, the heat sticks out"),
     ],
 )  # fmt: skip
@@ -47,6 +48,7 @@ def test_a_lost_comma_is_put_back(heard: str, meant: str) -> None:
         "i would not keep it",
         "not in balance yet",
         "a medium ruby and big",
+        "lemon and i like it",
     ],
 )
 def test_other_words_stay_together(text: str) -> None:
