@@ -27,8 +27,8 @@ from dictate.show import make_output_safe, silence_output, tell
 # by the command the module that has it, in the order of --help
 _COMMANDS = {
     "note": "note", "listen": "listen", "resume": "resume", "words": "words", "find": "find",
-    "show": "library", "edit": "edit", "remove": "library", "library": "library", "publish": "publish",
-    "plan": "plan", "compare": "compare", "devices": "devices", "doctor": "doctor",
+    "show": "library", "review": "review", "edit": "edit", "remove": "library", "library": "library",
+    "publish": "publish", "plan": "plan", "compare": "compare", "devices": "devices", "doctor": "doctor",
 }  # fmt: skip
 _AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION (and its --list) makes its notes"
 _KEPT = {

@@ -222,12 +222,13 @@ def _name_parts(note: Note) -> list[str]:
     wine = note.wine
     vintage = [str(wine.vintage.year)] if wine.vintage else []
     grapes = [" and ".join(_titled(g.term) for g in wine.grapes)] if wine.grapes else []
-    names = [_capitals(t) for t in _texts(wine.producer, wine.name)]
-    origin = [_capitals(t) for t in _texts(wine.origin)]
+    names = [capitals(t) for t in _texts(wine.producer, wine.name)]
+    origin = [capitals(t) for t in _texts(wine.origin)]
     return [*names, *grapes, *origin, *vintage]
 
 
-def _capitals(text: str) -> str:
+def capitals(text: str) -> str:
+    """A name with capitals, where it has none of its own."""
     return _titled(text) if text.islower() else text
 
 

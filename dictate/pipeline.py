@@ -11,12 +11,15 @@ from pathlib import Path
 from dictate import __version__
 from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
 from dictate.cues import CueTable, Samples, cue_table, doubt_lost, find_cues, settle_cues, time_cues
-from dictate.extract import Rules, compile_rules, read_fields
+from dictate.doubt import Doubt, DoubtTable, Unread, doubt_table, doubts_of, unread_of
+from dictate.extract import Rules, compile_rules, degree_of, read_fields, with_usage
+from dictate.learn import Known
 from dictate.lexicon import Lexicon, load_lexicon, load_sounds, load_table
 from dictate.lexicon.letter_sounds import load_letters
 from dictate.note import MadeWith, Note
 from dictate.note import Recording as NoteRecording
 from dictate.personal.entries import personal_entries
+from dictate.personal.habits import LevelUse, Own
 from dictate.personal.words import PersonalWord
 from dictate.phonetics.terms import TermSounds
 from dictate.recognise.recogniser import Recogniser
@@ -28,9 +31,9 @@ from dictate.settings import Settings
 from dictate.values import Cue, Heard, ListedWine, Phrase
 
 
-@lru_cache(maxsize=1)
-def _rules() -> Rules:
-    return compile_rules(load_table)
+@lru_cache(maxsize=2)
+def _rules(levels: tuple[LevelUse, ...] = ()) -> Rules:
+    return with_usage(compile_rules(load_table), [(use.word, use.level, use.field) for use in levels])
 
 
 @lru_cache(maxsize=1)
@@ -41,6 +44,11 @@ def _stages() -> StageTable:
 @lru_cache(maxsize=1)
 def _repairs() -> RepairTable:
     return repair_table(load_table("repair"))
+
+
+@lru_cache(maxsize=1)
+def _doubts() -> DoubtTable:
+    return doubt_table(load_table("doubt"))
 
 
 @lru_cache(maxsize=8)
@@ -123,7 +131,7 @@ def derive(
     found = find_cues(repaired.words, _cues(settings.cues))
     cues = doubt_lost(time_cues(found.cues, samples), gaps)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
-    readings = read_fields(phrases, lexicon, rules=_rules())
+    readings = read_fields(phrases, lexicon, rules=_rules(settings.levels))
     made_with = MadeWith(program=__version__, model=heard.recogniser, lexicon=lexicon.version)
     notes = assemble_notes(readings, phrases, lexicon=lexicon, recording=recording, made_with=made_with)
     filled = fill_from_list(notes, settings.wines, lexicon=lexicon, before=settings.wines_before)
@@ -158,3 +166,38 @@ def notes_from_source(
     heard = recogniser.recognise(sound, progress=progress)
     place = NoteRecording(path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
     return notes_from_words(heard, settings=settings, recording=place, samples=sound.samples)
+
+
+def routine_chance() -> float:
+    """The chance, 0 to 1, from which on a value is not doubtful."""
+    return _doubts().routine
+
+
+def doubts_in(note: Note, *, year: int | None = None) -> tuple[Doubt, ...]:
+    """The values of a note with the chance that each is right, the likeliest wrong first: `doubts_of`."""
+    return doubts_of(note, _doubts(), year=year)
+
+
+def unread_in(note: Note) -> tuple[Unread, ...]:
+    """What was said of the wine, fed no field and was probably meant to: `unread_of`."""
+    return unread_of(note, _doubts())
+
+
+@lru_cache(maxsize=1)
+def _measured() -> frozenset[str]:
+    """Words that name what has a level."""
+    nouns = (noun for entry in load_table("levels")["attribute"].values() for noun in entry["nouns"])
+    return frozenset(word.strip("?") for noun in nouns for part in noun.split() for word in part.split("|"))
+
+
+def known_with(own: Own) -> Known:
+    """What looking at corrections needs to know, for a taster with these words and habits."""
+    sounds, letters = load_sounds(), load_letters()
+    return Known(
+        own,
+        lexicon=_lexicon(own.words, ()),
+        sounds_of=lambda entry: TermSounds([entry], terms=(), sounds=sounds, letters=letters),
+        is_everyday=_repairs().ordinary,
+        degree_of=lambda words: degree_of(_rules(own.habits.levels), words),
+        nouns=_measured(),
+    )

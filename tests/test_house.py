@@ -12,11 +12,11 @@ ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "dictate"
 ROOMS = (
     "repair", "cues", "segment", "extract", "assemble", "compare", "publish", "plan", "find", "form",
-    "language", "phonetics",
+    "doubt", "learn", "language", "phonetics",
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
-EDGES = set("audio recognise lexicon listen board library review personal commands pictures".split())
+EDGES = set("audio recognise lexicon listen board localweb library review personal commands pictures".split())
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
 ANY_ROOM = {"dictate.values": None, "dictate.language": None, "dictate.lexicon.entries": None}
@@ -28,6 +28,9 @@ ALSO = {
     "form": {"dictate.note"},  # it writes notes as text and reads them
     "publish": {"dictate.note", "dictate.export", "dictate.csvtext"},  # it begins with notes
     "plan": {"dictate.csvtext"},
+    "doubt": {"dictate.note", "dictate.sense"},  # it judges notes
+    # it reads corrections in notes, hears how alike words are, and gives what is the taster's own
+    "learn": {"dictate.note", "dictate.phonetics", "dictate.personal.words", "dictate.personal.habits"},
 }
 # what an edge may take from a room: the recogniser hears doubtful words again where the repair room says so
 FROM_ROOMS = {
@@ -234,7 +237,9 @@ def rooms_reached(text: str, edge: str) -> list[str]:
     ]
 
 
-OWN_EDGES = ("audio", "recognise", "lexicon", "personal", "listen", "board", "library", "pictures")
+OWN_EDGES = (
+    "audio", "recognise", "lexicon", "personal", "listen", "board", "localweb", "library", "pictures",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("path", files(*OWN_EDGES), ids=named)

@@ -7,9 +7,7 @@ unless an address is given, and then only whoever has the link.
 from __future__ import annotations
 
 import asyncio
-import contextlib
 import json
-import logging
 import socket
 import threading
 from importlib.resources import files
@@ -20,77 +18,23 @@ from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp, Receive, Scope, Send
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from starlette.types import Receive, Scope, Send
 
 from dictate.board.board import Board, as_json
-from dictate.board.guard import SECURITY_HEADERS, Guard, in_url, new_token, who_can_see
 from dictate.board.news import Latest, News
+from dictate.localweb.guard import Guard, in_url, new_token, security_headers, who_can_see
+from dictate.localweb.serving import SEND_S, Connection, Door, bound_socket, config_of, started
 
 __all__ = ["BenchPageError", "WebView", "who_can_see"]
 
 BEAT_S: Final = 4.0  # a sign of life when nothing changes; the page takes 3 missed ones for a lost connection
 APART_S: Final = 0.05  # between two boards to one client
-SEND_S: Final = 15.0  # a client that takes nothing for so long is dropped
-FIRST_S: Final = 10.0  # a connection has to ask for something within
 MAX_STREAMS: Final = 12
-MAX_CONNECTIONS: Final = 64  # of the recorder's open files, no more may go to visitors
-START_S: Final = 10.0
 _TYPES = {"index.html": "text/html", "board.css": "text/css", "board.js": "text/javascript"}
 
 
 class BenchPageError(Exception):
     """The page cannot be opened; the message is one line that says what to do."""
-
-
-class _Connection(H11Protocol):
-    """A connection that is given up when it is one too many or asks for nothing."""
-
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        super().connection_made(transport)
-        self._silent: asyncio.TimerHandle | None = None
-        if len(self.connections) > MAX_CONNECTIONS:
-            transport.abort()
-            return
-        self._silent = self.loop.call_later(FIRST_S, self._drop_if_silent)
-        own = transport.get_extra_info("socket")
-        if own is not None and hasattr(socket, "TCP_USER_TIMEOUT"):  # a tablet that left the network
-            with contextlib.suppress(OSError):
-                own.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, int(SEND_S * 1000))
-
-    def connection_lost(self, exc: Exception | None) -> None:
-        if self._silent is not None:
-            self._silent.cancel()
-        super().connection_lost(exc)
-
-    def _drop_if_silent(self) -> None:
-        if getattr(self, "cycle", None) is None:  # no request came to an end
-            self.transport.abort()
-
-
-class _Door:
-    """The guard before the page, as ASGI."""
-
-    def __init__(self, app: ASGIApp, guard: Guard) -> None:
-        self._app, self._guard = app, guard
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http":
-            return
-        path, query = scope["path"], scope["query_string"]
-        linked = self._guard.has_token(path, query)
-        refusal = self._guard.refusal(
-            scope["method"], path, headers=scope["headers"], query=query, first=linked or path == "/"
-        )
-        if refusal is not None:
-            more = {"allow": "GET"} if refusal.status == 405 else {}
-            # what a refused client goes on to send is not read
-            answer = PlainTextResponse(refusal.text, refusal.status, {**more, "connection": "close"})
-            await answer(scope, receive, send)
-            return
-        if linked:
-            scope = {**scope, "path": "/", "raw_path": b"/", "bench_linked": True}
-        await self._app(scope, receive, send)
 
 
 class _Stream:
@@ -142,7 +86,7 @@ class _Stream:
 
     def _abort(self, scope: Scope) -> None:
         for connection in [*self.connections]:
-            if isinstance(connection, _Connection) and connection.client == tuple(scope["client"] or ()):
+            if isinstance(connection, Connection) and connection.client == tuple(scope["client"] or ()):
                 connection.transport.abort()
 
 
@@ -174,7 +118,7 @@ def _pages(guard: Guard, stream: _Stream) -> Starlette:
 
     async def page(request: Request) -> Response:
         answer = file("index.html")
-        if request.scope.get("bench_linked"):
+        if request.scope.get("linked"):
             answer.headers["set-cookie"] = guard.set_cookie()
         return answer
 
@@ -220,30 +164,11 @@ class WebView:
         self._port = bound.getsockname()[1]
         guard = Guard(token=self._token, address=self._address, port=self._port, name=self._name)
         stream = _Stream(self._news)
-        config = uvicorn.Config(
-            _Door(_pages(guard, stream), guard),
-            loop="asyncio",
-            http=_Connection,
-            ws="none",
-            lifespan="off",
-            log_config=None,
-            log_level=logging.CRITICAL,  # a log line would go over the board in the terminal
-            access_log=False,
-            proxy_headers=False,
-            server_header=False,
-            date_header=False,
-            headers=list(SECURITY_HEADERS),
-            h11_max_incomplete_event_size=16384,
-            timeout_graceful_shutdown=1,
-        )
+        config = config_of(Door(_pages(guard, stream), guard), security_headers())
         self._server = uvicorn.Server(config)
         stream.connections = self._server.server_state.connections  # type: ignore[assignment]
-        ready = threading.Event()
-        self._thread = threading.Thread(
-            target=self._run, args=(self._server, bound, ready), name="board-web", daemon=True
-        )
-        self._thread.start()
-        if not ready.wait(START_S) or not self._server.started:
+        self._thread = started(self._server, bound, name="board-web", first=self._news.join_loop)
+        if self._thread is None:
             self.stop()
             raise BenchPageError("the bench page did not open; leave it out and use the terminal")
 
@@ -267,35 +192,19 @@ class WebView:
         self._server = self._thread = None
 
     def _bind(self) -> socket.socket:
-        family = socket.AF_INET6 if ":" in self._address else socket.AF_INET
         try:
-            return socket.create_server((self._address, self._port), family=family, backlog=32)
-        except (OSError, OverflowError, UnicodeError) as error:
+            return bound_socket(self._address, self._port)
+        except OSError as error:
             why = getattr(error, "strerror", None) or str(error)
             raise BenchPageError(
                 f"the bench page cannot be opened at {self._address}, port {self._port} ({why}): give an "
                 "address of this computer and a free port, or none"
             ) from error
 
-    def _run(self, server: uvicorn.Server, bound: socket.socket, ready: threading.Event) -> None:
-        async def serve() -> None:
-            self._news.join_loop()
-            task = asyncio.ensure_future(server.serve(sockets=[bound]))
-            while not server.started and not task.done():
-                await asyncio.sleep(0.005)
-            ready.set()
-            await task
-
-        try:
-            asyncio.run(serve())
-        finally:
-            bound.close()
-            ready.set()
-
 
 def _abort_all(server: uvicorn.Server) -> None:
     for connection in [*server.server_state.connections]:
-        if isinstance(connection, _Connection):
+        if isinstance(connection, Connection):
             connection.transport.abort()
 
 

@@ -17,8 +17,8 @@ from dictate.commands.keep import add_keep_options, keep_notes
 from dictate.commands.note import wines_on
 from dictate.export import wine_title
 from dictate.note import Note
-from dictate.personal.store import load_words
-from dictate.settings import Settings
+from dictate.personal.store import load_own
+from dictate.settings import Settings, with_own
 from dictate.show import show_closing, show_lines, show_note, tell
 
 if TYPE_CHECKING:  # a quarter of a second to import: no other command waits for it
@@ -64,8 +64,8 @@ def _volume(text: str) -> float:
 
 def settings_of(options: argparse.Namespace) -> Settings:
     """What was chosen. Raises WordsError, SheetError."""
-    return Settings(
-        model=options.model, words=load_words(), wines=wines_on(options.list), blind=options.blind
+    return with_own(
+        Settings(model=options.model, wines=wines_on(options.list), blind=options.blind), load_own()
     )
 
 

@@ -21,17 +21,13 @@ from dictate.commands import DONE, FAILED
 from dictate.commands.keep import add_library_option, agreed, open_library
 from dictate.export import wine_title
 from dictate.files import write_file
-from dictate.form import FormError, Vocabulary, as_text, by_hand, keep_corrections, read_text
-from dictate.lexicon import load_lexicon, load_table
+from dictate.form import FormError, as_text, by_hand, keep_corrections, read_text
 from dictate.library import Library
 from dictate.note import Note
 from dictate.show import show_lines, show_note, tell
+from dictate.vocabulary import vocabulary_of
 
 _EDITORS = ("nano", "vim", "vi", "notepad")
-_CLOSED = {
-    "appearance.clarity": "clarity", "nose.age": "age", "palate.balance": "balance",
-    "verdict.readiness": "readiness",
-}  # fmt: skip
 _FROM = re.compile(r"# note (\d+), revision (\d+)\n")
 
 
@@ -107,17 +103,9 @@ def _read(library: Library, text: Path, *, number: int) -> Note:
     now = library.get(str(number))
     told = _FROM.search(written)
     base = library.revision(str(number), int(told[2])) if told and int(told[1]) == number else now
-    made = read_text(written.replace("\r\n", "\n"), base, vocabulary=_vocabulary())
+    made = read_text(written.replace("\r\n", "\n"), base, vocabulary=vocabulary_of())
     edited = by_hand(base, made, when=datetime.now(UTC).isoformat(timespec="seconds"))
     return edited if now == base or edited == base else keep_corrections(edited, now)
-
-
-def _vocabulary() -> Vocabulary:
-    lexicon, table = load_lexicon(), load_table("terms")
-    closed = {path: tuple(table[name]["terms"]) for path, name in _CLOSED.items()}
-    for path in ("wine.colour", "wine.style"):
-        closed[path] = tuple(entry.term for entry in lexicon.of_kind(path.partition(".")[2]))
-    return Vocabulary(lexicon, closed)
 
 
 def _run_editor(text: Path) -> None:

@@ -15,10 +15,10 @@ from dictate.commands.keep import add_keep_options, keep_notes
 from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
-from dictate.personal.store import load_words, read_wine_list
+from dictate.personal.store import load_own, read_wine_list
 from dictate.pipeline import notes_from_source, second_hearing
 from dictate.recognise import ModelError, Recogniser, find_listeners
-from dictate.settings import Settings
+from dictate.settings import Settings, with_own
 from dictate.show import print_bytes, progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
 
@@ -103,12 +103,14 @@ def wines_on(path: Path | None) -> tuple[ListedWine, ...]:
 
 def _settings(options: argparse.Namespace) -> Settings:
     """The settings asked for, with the taster's own words."""
-    return Settings(
-        model=options.model,
-        language=options.language,
-        salvage=options.salvage,
-        words=load_words(),
-        wines=wines_on(options.list),
+    return with_own(
+        Settings(
+            model=options.model,
+            language=options.language,
+            salvage=options.salvage,
+            wines=wines_on(options.list),
+        ),
+        load_own(),
     )
 
 

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.named import add_notes_options, notes_asked, told_of
 from dictate.export import file_name
-from dictate.files import notes_as_json, write_file
+from dictate.files import write_file
+from dictate.handout import ENDINGS, handout
 from dictate.note import Note
 from dictate.show import print_bytes, show_lines, tell
 
-_ENDINGS = {"markdown": "md", "html": "html", "pdf": "pdf", "csv": "csv", "json": "json"}
 _TEMPLATED = ("markdown", "html", "pdf")
 
 
@@ -23,7 +22,7 @@ def add_publish_command(commands: argparse._SubParsersAction[Any]) -> None:
     """The options of `dictate publish`."""
     publish = commands.add_parser("publish", help="finished notes as a report to hand on", allow_abbrev=False)
     add_notes_options(publish, "notes (JSON), or folders of notes")
-    publish.add_argument("--as", dest="form", choices=tuple(_ENDINGS), required=True, help="what to make")
+    publish.add_argument("--as", dest="form", choices=tuple(ENDINGS), required=True, help="what to make")
     publish.add_argument(
         "--to",
         type=Path,
@@ -53,7 +52,13 @@ def run_publish(options: argparse.Namespace) -> int:
     from dictate.typeset import TypesetError
 
     try:
-        made = _made(options, named.notes)
+        made = handout(
+            named.notes,
+            options.form,
+            title=options.title,
+            template=options.template,
+            marked=options.to is not None,
+        )
     except (LayoutError, TypesetError) as error:
         tell(str(error))
         return FAILED
@@ -73,36 +78,7 @@ def _target(options: argparse.Namespace, notes: Sequence[Note]) -> Path | None:
     if options.to is None or not options.to.is_dir():
         return options.to if options.to is None else Path(options.to)
     stem = file_name(notes[0]) if len(notes) == 1 else "tasting"
-    return Path(options.to) / f"{stem}.{_ENDINGS[options.form]}"
-
-
-def _made(options: argparse.Namespace, notes: Sequence[Note]) -> bytes:
-    from dictate.publish import as_csv, filled, report_of
-
-    if options.form == "json":
-        return notes_as_json(list(notes)).encode()
-    if options.form == "csv":  # with the mark by which spreadsheets know UTF-8
-        return as_csv(notes).encode("utf-8-sig" if options.to is not None else "utf-8", "replace")
-    report = report_of(notes, title=options.title)
-    if options.form == "pdf":
-        from dictate.typeset import as_pdf
-
-        return as_pdf(report, options.template)
-    if options.template is None:
-        name = f"report.{_ENDINGS[options.form]}.j2"
-        template = (resources.files("dictate.publish") / "templates" / name).read_text("utf-8")
-    else:
-        name, template = str(options.template), _text(options.template)
-    return filled(template, report, name=name, html=options.form == "html").encode("utf-8", "replace")
-
-
-def _text(path: Path) -> str:
-    from dictate.publish import LayoutError
-
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise LayoutError(f"{path}: it is no text; save it as UTF-8") from error
+    return Path(options.to) / f"{stem}.{ENDINGS[options.form]}"
 
 
 def _write(data: bytes, target: Path | None) -> None:

@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from rapidfuzz import process
 
 from dictate.commands import DONE
+from dictate.commands.keep import add_library_option
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import KINDS, spelled
 from dictate.personal import PersonalWord, WordsError, make_word, merge_words
-from dictate.personal.store import change_words, export_words, import_words, load_words
+from dictate.personal.habits import CuePhrase, LevelUse, Own
+from dictate.personal.store import (
+    change_own,
+    change_words,
+    export_words,
+    import_words,
+    load_own,
+    load_words,
+)
 from dictate.personal.words import word_key
 from dictate.show import show_lines
 
@@ -39,6 +50,7 @@ def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
     remove.add_argument("term", metavar="TERM")
     _add_kind(remove, "only that of this kind")
     remove.set_defaults(run=_remove)
+    _add_learning_commands(below)
     for name, run, told in (
         ("import", _import, "take in those of a CSV or JSON file: all, or none if one is wrong"),
         ("export", _export, "write them to a .csv or .json"),
@@ -46,6 +58,26 @@ def add_words_command(commands: argparse._SubParsersAction[Any]) -> None:
         command = below.add_parser(name, help=told, allow_abbrev=False)
         command.add_argument("file", type=Path, metavar="FILE")
         command.set_defaults(run=run)
+
+
+def _add_learning_commands(below: argparse._SubParsersAction[Any]) -> None:
+    heard = below.add_parser(
+        "heard", help="how well each kind of word is heard, by what you put right", allow_abbrev=False
+    )
+    learn = below.add_parser(
+        "learn", help="what could be learnt from what you put right: you say yes or no", allow_abbrev=False
+    )
+    learn.add_argument("--yes", action="store_true", help="accept all of it")
+    for command, name in ((heard, "run_heard"), (learn, "run_learn")):
+        add_library_option(command)
+        command.set_defaults(run=partial(_of_learning, name))
+
+
+def _of_learning(name: str, options: argparse.Namespace) -> int:
+    from dictate.commands import learning  # the other commands here need no lexicon
+
+    run: Callable[[argparse.Namespace], int] = getattr(learning, name)
+    return run(options)
 
 
 def _add_kind(parser: argparse.ArgumentParser, told: str) -> None:
@@ -69,9 +101,18 @@ def _add(options: argparse.Namespace) -> int:
 
 
 def _list(_: argparse.Namespace) -> int:
-    words = load_words()
-    show_lines(map(_line, words) if words else ["No words of your own yet; add one: dictate words add TERM"])
+    own = load_own()
+    lines = [*map(_line, own.words), *_habit_lines(own.habits.levels, own.habits.cues)]
+    show_lines(lines or ["No words of your own yet; add one: dictate words add TERM"])
     return DONE
+
+
+def _habit_lines(levels: Iterable[LevelUse], cues: Iterable[CuePhrase]) -> list[str]:
+    told = []
+    for use in levels:
+        of = f" of {use.field.partition('.')[2].replace('_', ' ')}" if use.field else ""
+        told.append(f"{use.word}{of} (level): {use.level:g}")
+    return [*told, *(f"{cue.phrase} (cue: {cue.kind})" for cue in cues)]
 
 
 def _line(word: PersonalWord) -> str:
@@ -81,18 +122,27 @@ def _line(word: PersonalWord) -> str:
 
 
 def _remove(options: argparse.Namespace) -> int:
-    def change(words: tuple[PersonalWord, ...]) -> tuple[PersonalWord, ...]:
-        key = spelled(options.term)
-        gone.extend(w for w in words if spelled(w.term) == key and options.kind in ("", w.kind))
-        if not gone:
+    def change(own: Own) -> Own:
+        key, words = spelled(options.term), own.words
+        gone = [w for w in words if spelled(w.term) == key and options.kind in ("", w.kind)]
+        removed.extend(f"{w.term} ({w.kind})" for w in gone)
+        levels = [u for u in own.habits.levels if spelled(u.word) == key and not options.kind]
+        cues = [c for c in own.habits.cues if spelled(c.phrase) == key and not options.kind]
+        removed.extend(_habit_lines(levels, cues))
+        if not removed:
             kind = f" of kind {options.kind}" if options.kind else ""
             cure = _nearest(options.term, words)
             raise WordsError(f"“{options.term[:80]}” is none of your words{kind}; {cure}")
-        return tuple(w for w in words if w not in gone)
+        habits = replace(
+            own.habits,
+            levels=tuple(u for u in own.habits.levels if u not in levels),
+            cues=tuple(c for c in own.habits.cues if c not in cues),
+        )
+        return Own(tuple(w for w in words if w not in gone), habits)
 
-    gone: list[PersonalWord] = []
-    change_words(change)
-    show_lines(f"removed: {word.term} ({word.kind})" for word in gone)
+    removed: list[str] = []
+    change_own(change)
+    show_lines(f"removed: {line}" for line in removed)
     return DONE
 
 

@@ -25,7 +25,7 @@ from dictate.extract.descriptors import read_descriptors
 from dictate.extract.faults import read_faults
 from dictate.extract.identity import read_identity
 from dictate.extract.levels import read_levels
-from dictate.extract.leveltable import LevelTable, level_table
+from dictate.extract.leveltable import LevelTable, degree_in, level_table, with_own_degrees
 from dictate.extract.parsed import Context, Parsed, parse_phrase
 from dictate.extract.scope import ScopeRule, looks_back, scope_rules
 from dictate.extract.selfrepair import keep_unrepaired
@@ -63,6 +63,18 @@ def compile_rules(table: Callable[[str], dict[str, Any]]) -> Rules:
         shape_table(table("shape")),
         term_fields(table("terms")),
     )
+
+
+def with_usage(rules: Rules, usage: Sequence[tuple[str, float, str]]) -> Rules:
+    """The rules with what one taster means by a degree: the words as tokens ("medium plus"), the level (0 to
+    10), and the field, or "" for whatever is measured. Of the same words the taster's own level holds."""
+    return replace(rules, levels=with_own_degrees(rules.levels, usage)) if usage else rules
+
+
+def degree_of(rules: Rules, words: str) -> float | None:
+    """The level (0 to 10) of words that fit any measurable thing ("medium plus"), None where they are no
+    degree. `words`: as tokens."""
+    return degree_in(rules.levels, words)
 
 
 def _read_phrase(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from dictate.language.patterns import compile_any
@@ -81,6 +81,25 @@ def _valued(data: Mapping[str, Sequence[str]]) -> Valued:
         (float(value), compile_any(sorted(patterns, key=_size, reverse=True)))
         for value, patterns in data.items()
     )
+
+
+def with_own_degrees(table: LevelTable, usage: Sequence[tuple[str, float, str]]) -> LevelTable:
+    """The table with what one taster means by a degree (words as tokens, level, the field or ""): of the same
+    words the taster's own level holds."""
+    own = [(level, compile_any([word]), field) for word, level, field in usage]
+    attributes = tuple(
+        replace(a, words=(*((v, p) for v, p, field in own if field == a.field), *a.words))
+        for a in table.attributes
+    )
+    return replace(
+        table, scale=(*((v, p) for v, p, field in own if not field), *table.scale), attributes=attributes
+    )
+
+
+def degree_in(table: LevelTable, words: str) -> float | None:
+    """The level of words that fit any measurable thing ("medium plus"), None where they are no degree."""
+    text = f"{words} "
+    return next((value for value, pattern in table.scale if pattern.fullmatch(text)), None)
 
 
 def level_table(data: Mapping[str, Any]) -> LevelTable:

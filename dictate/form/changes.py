@@ -9,15 +9,22 @@ from dictate.form.layout import LISTS, SECTIONS, path_of, value_at, with_values
 from dictate.form.write import item_text, value_text
 from dictate.note import Change, Note
 
-_CLOCK: Final = ("finish.seconds", "finish.how", "finish.from_s", "finish.to_s", "finish.confidence")
+WHOLE: Final = "note"  # the field of a change that accepts all of the note
+_ONSETS: Final = ("finish.from_s", "finish.to_s")
+_CLOCK: Final = ("finish.seconds", "finish.how", *_ONSETS, "finish.confidence")
 _KINDS: Final = {path_of(s, name): kind for s, fields in SECTIONS.items() for name, kind in fields.items()}
 
 
 def by_hand(before: Note, after: Note, *, when: str) -> Note:
     """The edited note with a change by hand in its history for each field that differs (of a list, for each
     item); `when`: a time as ISO 8601. Without a difference it is the note itself."""
-    changes = [*_changes(before, after, when=when)]
+    changes = changes_between(before, after, when=when)
     return after.model_copy(update={"history": [*after.history, *changes]}) if changes else after
+
+
+def changes_between(before: Note, after: Note, *, when: str = "") -> tuple[Change, ...]:
+    """What differs between two notes, as changes by hand: as `by_hand` tells them."""
+    return tuple(_changes(before, after, when=when))
 
 
 def _changes(before: Note, after: Note, *, when: str) -> Iterator[Change]:
@@ -36,6 +43,10 @@ def _changes(before: Note, after: Note, *, when: str) -> Iterator[Change]:
         if not gone and not come:  # another order, or another source
             told = value_text(old, kind), value_text(new, kind)
             yield Change(when=when, field=path, before=told[0], after=told[1], by="hand")
+    for path in _ONSETS:
+        first, second = value_at(before, path), value_at(after, path)
+        if None not in (first, second) and first != second:  # else it is no timed finish, and `how` tells
+            yield Change(when=when, field=path, before=first, after=second, by="hand")
 
 
 def _apart(old: list[str], new: list[str]) -> tuple[list[str], list[str]]:
@@ -57,19 +68,31 @@ def _told(value: Any, path: str) -> Any:
 
 
 def corrected_fields(note: Note) -> frozenset[str]:
-    """The paths of the fields that a hand changed, by the note's history."""
-    return frozenset(c.field for c in note.history if c.by == "hand" and c.field in _KINDS)
+    """The paths of the fields that a hand changed or accepted, by the note's history; of a list what was
+    accepted is one item, which holds the others not."""
+    return frozenset(
+        c.field
+        for c in note.history
+        if c.by == "hand"
+        and (c.field in _KINDS or c.field in _ONSETS)
+        and (c.before != c.after or _KINDS.get(c.field) not in LISTS)
+    )
 
 
 def keep_corrections(old: Note, new: Note) -> Note:
     """A note made anew from the same speech, with every field that a hand had put right as the hand left it
-    (a list as a whole), and the history of that behind its own."""
+    (a list as a whole), and the history of that behind its own. That the whole note was accepted is not kept:
+    it was another."""
     paths = corrected_fields(old)
     if not paths:
         return new
-    if paths & {"finish.seconds", "finish.how"}:
+    if paths & frozenset(_CLOCK):
         paths |= frozenset(_CLOCK)
     kept = {path: value_at(old, path) for path in paths}
     made = with_values(new, kept)
-    hand = [change for change in old.history if change.by == "hand" and change not in made.history]
+    hand = [
+        change
+        for change in old.history
+        if change.by == "hand" and change.field != WHOLE and change not in made.history
+    ]
     return made.model_copy(update={"history": [*made.history, *hand]})

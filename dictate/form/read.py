@@ -54,7 +54,7 @@ def read_text(text: str, note: Note, *, vocabulary: Vocabulary | None = None) ->
             if after != before:
                 values[path] = after
                 where[path] = mine[0].number if mine else _section_line(text, section)
-    _settle_finish(note, values, where=where)
+    settle_finish(note, values, where=where)
     try:
         return with_values(note, values) if values else note
     except ValidationError as error:
@@ -123,7 +123,7 @@ def _section_line(text: str, section: str) -> int:
     return next(i for i, line in enumerate(text.split("\n"), 1) if line.strip() == section)
 
 
-def _settle_finish(note: Note, values: dict[str, Any], *, where: Mapping[str, int]) -> None:
+def settle_finish(note: Note, values: dict[str, Any], *, where: Mapping[str, int]) -> None:
     """Only the clock makes a finish timed: a length put in by hand is a stated one, without its cues."""
     seconds = values.get("finish.seconds", note.finish.seconds)
     how = values.get("finish.how", note.finish.how)

@@ -109,7 +109,7 @@ def _listed(
             continue
         own = next((i for i, each in enumerate(left) if each.term == item.text), None)
         made.append(
-            _new(item, kind, path=path, before=left.pop(own) if own is not None else None, known=known)
+            new_item(item, kind, path=path, before=left.pop(own) if own is not None else None, known=known)
         )
     return made
 
@@ -126,7 +126,9 @@ def _shown(item: Item) -> str:
     return f"{cell(item.text)} ({', '.join(told)})"
 
 
-def _new(item: Item, kind: Kind, *, path: str, before: Any, known: Vocabulary) -> Any:
+def new_item(item: Item, kind: Kind, *, path: str, before: Any, known: Vocabulary) -> Any:
+    """A grape, descriptor or fault as written; `before`: that of the note whose term it has. Raises
+    ValueError with what is wanted."""
     strength, certain = _brackets(item, kind)
     entry = known.lexicon.lookup(item.text, LEXICON_KINDS.get(path, "descriptor")) if known.lexicon else None
     spoken = _spoken(before)

@@ -1,7 +1,7 @@
 """The library: notes kept in one SQLite file, found again, never lost. EDGE."""
 
 from dictate.library.backups import backups_of, newest_backup
-from dictate.library.errors import DamagedError, LibraryError
+from dictate.library.errors import DamagedError, LibraryError, OutdatedError
 from dictate.library.opening import restore_backup
 from dictate.library.store import KEPT_DAYS, MADE, Library
 from dictate.library.values import Found, Hit, Kept, Removed
@@ -15,6 +15,7 @@ __all__ = [
     "Kept",
     "Library",
     "LibraryError",
+    "OutdatedError",
     "Removed",
     "backups_of",
     "newest_backup",

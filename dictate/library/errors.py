@@ -16,6 +16,10 @@ class DamagedError(LibraryError):
     """The file is no whole library."""
 
 
+class OutdatedError(LibraryError):
+    """A note was changed by somebody else since it was read."""
+
+
 @contextmanager
 def told(path: Path) -> Iterator[None]:
     """Turns what SQLite raises into LibraryError, with the newest backup where the file is damaged."""

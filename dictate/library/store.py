@@ -13,7 +13,7 @@ from typing import Final, Self
 from dictate.find import All, Query
 from dictate.form import keep_corrections
 from dictate.library.backups import back_up, copy_to, is_due
-from dictate.library.errors import LibraryError, told
+from dictate.library.errors import LibraryError, OutdatedError, told
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
 from dictate.library.recordings import found_in, missing, place_of, same_speech, tell_found, tell_place
@@ -83,6 +83,20 @@ class Library:
         """As `add`, all or none of them."""
         with self._writing():
             kept = tuple(self._add(note, why) for note in notes)
+        self._tidy()
+        return kept
+
+    def change(self, number: int, note: Note, *, revision: int, why: str) -> Kept:
+        """A note's next revision, where `revision` is still its newest. Raises OutdatedError where it is not:
+        somebody else changed the note meanwhile."""
+        with self._writing():
+            name = str(number)
+            if self._number(name) != number or note_of(self._db, number).id != note.id:
+                raise LibraryError(f"note {number} is another one now; open it again")
+            newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
+            if newest != revision:
+                raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
+            kept = self._add(note, why)
         self._tidy()
         return kept
 

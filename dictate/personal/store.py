@@ -1,7 +1,8 @@
 """The files of the taster's own words and of wine lists. EDGE.
 
-All words are in one file of ours, `words.json` in the user's data folder (or in DICTATE_HOME),
-written aside and renamed. A damaged one is refused, never written over.
+All words are in one file of ours, `words.json` in the user's data folder (or in DICTATE_HOME), how the
+taster speaks beside in `habits.json`; both are written aside and renamed. A damaged one is refused, never
+written over.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from dictate.files import data_folder, write_together
 from dictate.personal.exchange import MAX_BYTES, words_from_file, words_to_csv, words_to_json
+from dictate.personal.habits import Habits, Own, habits_from_json, habits_to_json
 from dictate.personal.sheet import SheetError
 from dictate.personal.winelist import MAX_BYTES as LIST_BYTES
 from dictate.personal.winelist import WineList, parse_wine_list
@@ -78,6 +80,47 @@ def _locked(path: Path) -> Iterator[None]:
 
             fcntl.flock(file, fcntl.LOCK_EX)
         yield
+
+
+def habits_path() -> Path:
+    """The file of how the taster speaks; it need not exist."""
+    return data_folder() / "habits.json"
+
+
+def load_habits() -> Habits:
+    """How the taster speaks; nothing is known where there is no file. Raises WordsError where it can't be
+    used."""
+    path = habits_path()
+    try:
+        return habits_from_json(_bytes(path, limit=MAX_BYTES).decode())
+    except FileNotFoundError:
+        return Habits()
+    except OSError as error:
+        raise WordsError(f"{path}: {error.strerror}; your habits must be readable") from error
+    except (WordsError, UnicodeDecodeError) as error:
+        raise WordsError(f"{path}: {error}; mend the file, or move it away to begin anew") from error
+
+
+def load_own() -> Own:
+    """Words and habits. Raises WordsError."""
+    return Own(load_words(), load_habits())
+
+
+def change_own(change: Callable[[Own], Own]) -> Own:
+    """As `change_words`, of words and habits together. Raises WordsError, OSError."""
+    paths = words_path(), habits_path()
+    paths[0].parent.mkdir(parents=True, exist_ok=True)
+    with _locked(paths[0].with_suffix(".lock")):
+        before = load_own()
+        after = change(before)
+        texts = {}
+        if after.words != before.words:
+            texts[paths[0].resolve()] = words_to_json(after.words).decode()
+        if after.habits != before.habits:
+            texts[paths[1].resolve()] = habits_to_json(after.habits)
+        for path, text in texts.items():  # a link may lead to another folder
+            write_together({path: text}, path.parent)
+    return after
 
 
 def import_words(path: Path) -> tuple[PersonalWord, ...]:

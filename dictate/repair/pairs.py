@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from dictate.language.tokens import split_word
 from dictate.lexicon.entries import Lexicon
-from dictate.repair.line import Line
+from dictate.repair.line import NAMES, Line
 from dictate.repair.table import RepairTable
 from dictate.repair.windows import Found
 
@@ -42,8 +42,9 @@ def _heard_as(lexicon: Lexicon) -> tuple[tuple[tuple[str, ...], str, str], ...]:
     )
 
 
-def find_heard_as(line: Line, lexicon: Lexicon) -> list[Found]:
-    """All places where words stand that the taster said are heard for one of their own."""
+def find_heard_as(line: Line, lexicon: Lexicon, *, table: RepairTable) -> list[Found]:
+    """All places where words stand that the taster said are heard for one of their own; a single everyday
+    word ("sailing" for saline) only where such things are spoken of."""
     found: list[Found] = []
     for pieces, term, kind in _heard_as(lexicon):
         for first in range(len(line.words)):
@@ -53,5 +54,8 @@ def find_heard_as(line: Line, lexicon: Lexicon) -> list[Found]:
                 heard += line.pieces[last]
                 last += 1
             if tuple(heard) == pieces and pieces and not any(line.sealed[first:last]):
+                spoken_of = line.identity if kind in NAMES else line.taste
+                if len(pieces) == 1 and table.ordinary(pieces[0]) and not spoken_of[first]:
+                    continue
                 found.append(Found(first, last, tuple(term.split()), kind, _SURE, f"own word: {term}", True))
     return found

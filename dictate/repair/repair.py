@@ -53,7 +53,7 @@ def repair_words(
     origins = _origins(len(words), again)
     weighed = _weighed((*refused, *doubted))
     found = [
-        *find_heard_as(line, lexicon),
+        *find_heard_as(line, lexicon, table=table),
         *find_pairs(line, table),
         *named_after_all(line, refused, origins=origins, sounds=sounds, least=table.again.naming),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),

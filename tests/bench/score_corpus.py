@@ -15,6 +15,7 @@ Measures only: never turns the tests red.
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import statistics
 import subprocess
@@ -46,7 +47,7 @@ from dictate.values import Heard  # noqa: E402
 from tests.bench.budget import as_table, class_of  # noqa: E402
 from tests.bench.kept import KeptRows  # noqa: E402
 from tests.scoring import Scores, report, score_note  # noqa: E402
-from tests.speech.synth import RATE, Line, as_vtt, room_noise, timed_lines, with_noise  # noqa: E402
+from tests.speech.synth import RATE, Line, as_vtt, made_speech, room_noise, timed_lines, with_noise  # noqa: E402
 
 VOICES = (
     "piper:joe,kokoro:jf_alpha@en-gb-x-rp,flite:slt,kokoro:jm_kumo,flite:rms,kokoro:jf_tebukuro@en-gb-x-rp"
@@ -76,6 +77,8 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
         gold = yaml.safe_load(beside.read_text(encoding="utf-8")) if beside.exists() else [text["gold"]]
         for turn in range(options.per_note if options.speech else 1):
             voice = voices[(number + turn) % len(voices)] if options.speech else None
+            if voice and getattr(options, "only_made", False) and not all_made(voice, text["lines"]):
+                continue
             samples, lines = timed_lines(text["lines"], voice, seed=path.stem)
             name = f"{path.stem}-{turn}" if turn else path.stem
             source = out / f"{name}.{'wav' if voice else 'vtt'}"
@@ -85,6 +88,11 @@ def make_sources(folder: Path, out: Path, *, options: argparse.Namespace) -> Ite
                 samples = in_room(samples, lines, voice=voice, name=path.stem, options=options)
                 sf.write(str(source), np.clip(samples, -1, 1), RATE, subtype="PCM_16")
             yield Spoken(name, source, lines, gold, len(samples) / RATE)
+
+
+def all_made(voice: str, lines: Sequence[Mapping[str, Any]]) -> bool:
+    """Has the voice said all of these lines already?"""
+    return all(made_speech(voice, line["say"]).exists() for line in lines if "say" in line)
 
 
 def in_room(
@@ -102,10 +110,14 @@ def in_room(
 
 
 class KeptRecogniser:
-    """The program's recogniser; what it heard of a recording is kept by the sound's hash."""
+    """The program's recogniser; what it heard of a recording is kept by the sound's hash, and by the words of
+    the taster's own that it listened for."""
 
-    def __init__(self, folder: Path | None) -> None:
+    def __init__(self, folder: Path | None, settings: Settings | None = None) -> None:
         self._kept = KeptRows(folder / "notes-heard.jsonl" if folder else None)
+        self._settings = settings or Settings()
+        words = repr(self._settings.words).encode()
+        self._behind = "-" + hashlib.sha256(words).hexdigest()[:16] if self._settings.words else ""
         self._real: WhisperRecogniser | None = None
         self._as_json = TypeAdapter(Heard)
 
@@ -114,17 +126,22 @@ class KeptRecogniser:
         """Model and arithmetic."""
         return self._made().name
 
+    def knows(self, sha256: str) -> bool:
+        """Was a recording heard before?"""
+        return sha256 + self._behind in self._kept.rows
+
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, heard once."""
-        row = self._kept.rows.get(recording.sha256)
+        key = recording.sha256 + self._behind
+        row = self._kept.rows.get(key)
         if row is None:
             heard = self._made().recognise(recording, progress=progress)
-            self._kept.put({"key": recording.sha256, "heard": self._as_json.dump_python(heard, mode="json")})
+            self._kept.put({"key": key, "heard": self._as_json.dump_python(heard, mode="json")})
             return heard
         return self._as_json.validate_python(row["heard"])
 
     def _made(self) -> WhisperRecogniser:
-        self._real = self._real or WhisperRecogniser(find_listeners(), again=second_hearing(Settings()))
+        self._real = self._real or WhisperRecogniser(find_listeners(), again=second_hearing(self._settings))
         return self._real
 
 

@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dictate.board.guard import Guard, new_token
 from dictate.board.web import BenchPageError, WebView, who_can_see
+from dictate.localweb.guard import Guard, new_token
 from tests.board.http import Answer, ask, cookie, link_path, port_of
 
 FILES = {"/": "text/html", "/board.css": "text/css", "/board.js": "text/javascript"}
@@ -179,7 +179,7 @@ def test_two_hosts_in_one_request_are_refused(view: WebView) -> None:
 def test_crowds_of_idle_connections_do_not_shut_others_out_for_long(
     view: WebView, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("dictate.board.web.FIRST_S", 0.5)
+    monkeypatch.setattr("dictate.localweb.serving.FIRST_S", 0.5)
     idle = [socket.create_connection(("127.0.0.1", port_of(view)), timeout=5) for _ in range(80)]
     time.sleep(1.5)
     try:
@@ -195,7 +195,7 @@ def test_crowds_of_idle_connections_do_not_shut_others_out_for_long(
 def test_connections_beyond_the_limit_are_closed_at_once(
     view: WebView, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("dictate.board.web.MAX_CONNECTIONS", 3)
+    monkeypatch.setattr("dictate.localweb.serving.MAX_CONNECTIONS", 3)
     made = [socket.create_connection(("127.0.0.1", port_of(view)), timeout=5) for _ in range(5)]
     with contextlib.suppress(ConnectionResetError):
         assert made[4].recv(1) == b""

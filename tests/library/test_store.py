@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from dictate.find import parse_query
 from dictate.form import by_hand
-from dictate.library import DamagedError, Library, LibraryError, backups_of
-from dictate.note import Level, Note
+from dictate.library import DamagedError, Library, LibraryError, OutdatedError, backups_of
+from dictate.note import Level, Note, Text
 from tests.library.made import made_notes
 from tests.note.notes import NOTE, full_note
 
@@ -307,3 +307,20 @@ def test_recordings_are_found_by_their_sound(library: Library, tmp_path: Path) -
     first.unlink()
     with pytest.raises(OSError, match="nowhere"):
         library.look_for_recordings([tmp_path / "nowhere"])
+
+
+def test_a_change_of_a_revision_that_is_no_longer_the_newest_is_refused(tmp_path: Path) -> None:
+    note = next(made_notes(1))
+    other = note.model_copy(update={"remarks": [Text(text="more")]})
+    with Library.open(tmp_path / "l.sqlite") as library:
+        number = library.add(note).number
+        assert library.change(number, other, revision=1, why="reviewed").revision == 2
+        with pytest.raises(OutdatedError, match="meanwhile"):
+            library.change(number, note, revision=1, why="reviewed")
+        assert library.get(str(number)) == other
+        with pytest.raises(LibraryError, match="another one"):
+            library.change(
+                number, next(made_notes(1, seed=2)).model_copy(update={"id": "x"}), revision=2, why="x"
+            )
+        with pytest.raises(LibraryError, match="no note"):
+            library.change(99, note, revision=1, why="x")

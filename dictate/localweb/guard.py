@@ -1,6 +1,6 @@
-"""Who may see the bench page: what is asked of a request before it reaches it. Pure, save for chance.
+"""Who may see a page of ours: what is asked of a request before it reaches it. Pure, save for chance.
 
-The page shows what a taster says. Other pages in the same browser are the likeliest to try: they can name
+The pages show what a taster says. Other pages in the same browser are the likeliest to try: they can name
 any host (DNS rebinding) and send requests, so Host, Origin and the fetch's own site are held to ours.
 """
 
@@ -15,21 +15,31 @@ from typing import Final
 Headers = Iterable[tuple[bytes, bytes]]
 
 MAX_HEADERS: Final = 8192  # bytes of all headers of a request; a browser sends about 1,000
-SECURITY_HEADERS: Final = (
-    (
-        "content-security-policy",
-        "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; "
-        "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; "
-        "trusted-types 'none'",
-    ),
+_LOCKED: Final = (
     ("cache-control", "no-store"),
     ("x-content-type-options", "nosniff"),
     ("x-frame-options", "DENY"),
-    ("referrer-policy", "no-referrer"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
     ("permissions-policy", "camera=(), geolocation=(), microphone=()"),
 )
+
+
+def security_headers(*allowed: str) -> tuple[tuple[str, str], ...]:
+    """The headers of every answer. `allowed`: what of its own a page may use beside its script and style,
+    as directives of the content security policy: "img-src", "media-src", "form-action"."""
+    own = ("script-src", "style-src", "connect-src", *allowed)
+    shut = (name for name in ("base-uri", "form-action", "frame-ancestors") if name not in allowed)
+    policy = [
+        "default-src 'none'",
+        *(f"{name} 'self'" for name in own),
+        *(f"{name} 'none'" for name in shut),
+        "require-trusted-types-for 'script'",
+        "trusted-types 'none'",
+    ]
+    # without a referrer a browser tells no origin of a form that is sent
+    referrer = "same-origin" if "form-action" in allowed else "no-referrer"
+    return (("content-security-policy", "; ".join(policy)), ("referrer-policy", referrer), *_LOCKED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,19 +62,19 @@ def _as_ip(text: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address | None:
         return None
 
 
-def who_can_see(address: str) -> str:
+def who_can_see(address: str, page: str = "bench page") -> str:
     """One line: who can see the page when it is opened at this address."""
     ip = _as_ip(address)
     if address.lower() == "localhost" or (ip is not None and ip.is_loopback):
-        return "Only this computer can see the bench page."
+        return f"Only this computer can see the {page}."
     if ip is not None and ip.is_unspecified:
         return (
-            "Everybody on every network that this computer is on can see the bench page if they have the "
+            f"Everybody on every network that this computer is on can see the {page} if they have the "
             "link. It is not encrypted: others on these networks could read along."
         )
     where = "the network of " + address if ip is None or not ip.is_global else "the internet"
     return (
-        f"Everybody on {where} can see the bench page if they have the link. "
+        f"Everybody on {where} can see the {page} if they have the link. "
         "It is not encrypted: others on the way could read along."
     )
 
@@ -76,12 +86,16 @@ def in_url(address: str) -> str:
 
 
 class Guard:
-    """Judges requests to one server. `address` as bound to, `name` another name that it may be called by."""
+    """Judges requests to one server. `address` as bound to, `name` another name that it may be called by;
+    `page` begins the cookie's name. A page that `takes` changes hears POST too, from itself alone."""
 
-    def __init__(self, *, token: str, address: str, port: int, name: str = "") -> None:
+    def __init__(
+        self, *, token: str, address: str, port: int, name: str = "", page: str = "bench", takes: bool = False
+    ) -> None:
         self._token = token.encode()
         self._port = port
-        self.cookie_name = f"bench_{port}"  # cookies know no ports: two sessions must not share one
+        self.methods = ("GET", "POST") if takes else ("GET",)
+        self.cookie_name = f"{page}_{port}"  # cookies know no ports: two sessions must not share one
         self._any_ip = bool((ip := _as_ip(address)) and ip.is_unspecified)
         local = self._any_ip or bool(ip and ip.is_loopback)
         self._names = {n.lower() for n in (in_url(address), name, "localhost" if local else "") if n}
@@ -95,8 +109,11 @@ class Guard:
             return Refusal(431, "The request is too large.")
         if not self._is_ours(_all(headers, b"host")):
             return Refusal(421, "Open the link that dictate shows, as it is.")
-        if method != "GET":
-            return Refusal(405, "This page can only be looked at.")
+        if method not in self.methods:
+            what = "This page can only be looked at." if len(self.methods) == 1 else "Only GET and POST."
+            return Refusal(405, what)
+        if method == "POST" and not _all(headers, b"origin"):  # browsers always tell where a POST is from
+            return Refusal(403, "A change must come from the page itself.")
         if not self._comes_from_us(headers, first=first):
             return Refusal(403, "Another page may not look at this one.")
         if first and self.has_token(path, query):
