@@ -28,6 +28,23 @@ GROUPS = ("identity", "terms", "levels", "lists", "faults", "verdict", "stated")
 FILLERS = ("a", "an", "the", "of", "note", "notes")
 
 
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """What a taster would have to put right: the note's name, the field's path, the value that is there and
+    the gold one; None where there is none."""
+
+    note: str
+    path: str
+    given: Any = None
+    wanted: Any = None
+
+    def __str__(self) -> str:
+        if self.path in (*LISTS, "faults"):
+            one = f"missing {self.wanted!r}" if self.given is None else f"extra {self.given!r}"
+            return f"{self.note} {self.path} {one}"
+        return f"{self.note} {self.path} {self.given!r} for {self.wanted!r}"
+
+
 @dataclass
 class Tally:
     """Right, wrongly there, missing; and what they were."""
@@ -35,11 +52,11 @@ class Tally:
     right: int = 0
     extra: int = 0
     missing: int = 0
-    why: list[str] = field(default_factory=list)
+    why: list[Mistake] = field(default_factory=list)
 
-    def add(self, *, right: int = 0, extra: int = 0, missing: int = 0, why: str = "") -> None:
+    def add(self, *, right: int = 0, extra: int = 0, missing: int = 0, why: Mistake | None = None) -> None:
         self.right, self.extra, self.missing = self.right + right, self.extra + extra, self.missing + missing
-        if extra or missing:
+        if (extra or missing) and why is not None:
             self.why.append(why)
 
     @property
@@ -132,7 +149,7 @@ def score_note(name: str, gold: Document, *, note: Document, scores: Scores) -> 
     _identity(name, gold, note=note, tally=scores.groups["identity"])
     _verdict(name, gold, note=note, tally=scores.groups["verdict"])
     faults = [plain(x) for x in note.get("faults") or []]
-    _matched(f"{name} faults", gold.get("faults") or [], given=faults, tally=scores.groups["faults"])
+    _matched((name, "faults"), gold.get("faults") or [], given=faults, tally=scores.groups["faults"])
     present = faults + [plain(x) for path in LISTS[:5] for x in at(note, path) or []]
     for denied in gold.get("never") or []:
         scores.never_asked += 1
@@ -141,7 +158,7 @@ def score_note(name: str, gold: Document, *, note: Document, scores: Scores) -> 
     _finish(name, gold, note=note, scores=scores)
 
 
-def _matched(where: str, gold: Iterable[Any], *, given: Iterable[Any], tally: Tally) -> None:
+def _matched(where: tuple[str, str], gold: Iterable[Any], *, given: Iterable[Any], tally: Tally) -> None:
     left = wanted = list(gold)
     left = list(left)
     for term in given:
@@ -150,18 +167,18 @@ def _matched(where: str, gold: Iterable[Any], *, given: Iterable[Any], tally: Ta
             left.remove(hit)
             tally.add(right=1)
         elif not any(same(term, g) for g in wanted):  # a second word for the same thing is no error
-            tally.add(extra=1, why=f"{where} extra {term!r}")
+            tally.add(extra=1, why=Mistake(*where, given=term))
     for missing in left:
-        tally.add(missing=1, why=f"{where} missing {missing!r}")
+        tally.add(missing=1, why=Mistake(*where, wanted=missing))
 
 
 def _lists(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
     for path in LISTS:
         given = [plain(x) for x in at(note, path) or []]
-        _matched(f"{name} {path}", at(gold, path) or [], given=given, tally=tally)
+        _matched((name, path), at(gold, path) or [], given=given, tally=tally)
 
 
-def _one(where: str, wanted: Any, *, given: Any, right: bool, tally: Tally) -> None:
+def _one(where: tuple[str, str], wanted: Any, *, given: Any, right: bool, tally: Tally) -> None:
     if wanted is None and given is None:
         return
     wrong = not right
@@ -169,7 +186,7 @@ def _one(where: str, wanted: Any, *, given: Any, right: bool, tally: Tally) -> N
         right=right,
         extra=wrong and given is not None,
         missing=wrong and wanted is not None,
-        why=f"{where} {given!r} for {wanted!r}",
+        why=Mistake(*where, given=given, wanted=wanted),
     )
 
 
@@ -179,7 +196,7 @@ def _terms(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
         if wanted is None and path in ("wine.colour", "wine.style"):
             continue
         right = None not in (wanted, given) and same(given, wanted)
-        _one(f"{name} {path}", wanted, given=given, right=right, tally=tally)
+        _one((name, path), wanted, given=given, right=right, tally=tally)
 
 
 def _levels(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
@@ -187,7 +204,7 @@ def _levels(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
         wanted, given = at(gold, path), plain(at(note, path))
         both = wanted is not None and given is not None
         right = both and wanted[0] - 0.25 <= float(given) <= wanted[1] + 0.25
-        _one(f"{name} {path}", wanted, given=given, right=right, tally=tally)
+        _one((name, path), wanted, given=given, right=right, tally=tally)
 
 
 def _identity(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
@@ -195,17 +212,17 @@ def _identity(name: str, gold: Document, *, note: Document, tally: Tally) -> Non
         wanted, given = at(gold, path), plain(at(note, path))
         bare = [re.sub(r"\W", "", str(x).lower()) for x in (wanted, given)]
         right = None not in (wanted, given) and (bare[0] == bare[1] or same(given, wanted))
-        _one(f"{name} {path}", wanted, given=given, right=right, tally=tally)
+        _one((name, path), wanted, given=given, right=right, tally=tally)
 
 
 def _verdict(name: str, gold: Document, *, note: Document, tally: Tally) -> None:
     wanted, given = at(gold, "verdict.score"), plain(at(note, "verdict.score"))
     right = None not in (wanted, given) and float(given) == wanted[0]
-    _one(f"{name} score", wanted, given=given, right=right, tally=tally)
+    _one((name, "verdict.score"), wanted, given=given, right=right, tally=tally)
     window = at(gold, "verdict.drink") or [None, None]
     for year, path in zip(window, ("verdict.drink_from", "verdict.drink_to"), strict=True):
         given = at(note, path)
-        _one(f"{name} {path}", year, given=given, right=given == year, tally=tally)
+        _one((name, path), year, given=given, right=given == year, tally=tally)
 
 
 def _finish(name: str, gold: Document, *, note: Document, scores: Scores) -> None:
@@ -221,7 +238,7 @@ def _finish(name: str, gold: Document, *, note: Document, scores: Scores) -> Non
         low, high = stated if isinstance(stated, list) else (stated, stated)
         right = seconds is not None and low - 0.5 <= seconds <= high + 0.5
         scores.groups["stated"].add(
-            right=right, missing=not right, why=f"{name} stated finish {seconds!r} for {stated!r}"
+            right=right, missing=not right, why=Mistake(name, "finish.seconds", seconds, stated)
         )
 
 

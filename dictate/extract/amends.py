@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
@@ -72,3 +73,29 @@ def remember(readings: Sequence[Reading], *, held: dict[str, object], listed: di
 
 def _is_level(reading: Reading) -> bool:
     return isinstance(reading.value, float)
+
+
+def strike_misnamed(parsed: Parsed, readings: Sequence[Reading]) -> list[Reading]:
+    """ "some leaves, that's lees, not leaves": what ends a clause behind "not" was a slip where the
+    same words were said before."""
+    slips: dict[tuple[str, ...], int] = {}
+    for first, last in parsed.clauses:
+        nots = [p for p in range(first, last - 1) if parsed.tokens[p].text == "not"]
+        if nots:
+            slips[tuple(t.text for t in parsed.tokens[nots[-1] + 1 : last])] = parsed.tokens[nots[-1]].word
+    if not slips:
+        return list(readings)
+    texts: dict[int, list[str]] = {}
+    for token in parsed.tokens:
+        texts.setdefault(token.word, []).append(token.text)
+
+    def slipped(reading: Reading) -> bool:
+        mine = tuple(text for word in range(reading.first, reading.last) for text in texts.get(word, ()))
+        return reading.last <= slips.get(mine, 0)
+
+    return [
+        replace(r, scope="denied", rule=SELF_REPAIR)
+        if r.scope == "said" and r.field in LIST_FIELDS and slipped(r)
+        else r
+        for r in readings
+    ]

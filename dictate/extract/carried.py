@@ -24,6 +24,8 @@ _MEANT = compile_any(
         "^ but|and|well|which|it|that? 's|is|it_'s|that_'s? not|no a? fault|flaw|problem",
     ]
 )  # fmt: skip
+REMEMBERED = "remembered"
+_WAS = compile_any(["^ and|but? it|they|this|that was|were|had|showed|smelled|tasted"])
 SHORT = 8  # words: a breath longer than this says something of its own
 _SWEETNESS = "palate.sweetness"
 _FINISH = frozenset(
@@ -42,6 +44,7 @@ _LEADS = frozenset("no nope sorry make call actually rather wait correction say 
 _BARE = _AROUND | _LEADS | frozenset(
     "that it let 's i 'd a to from until till through points out of not then hang on hold from".split()
 )  # fmt: skip
+_UNTIL = frozenset(["through", "until", "till"])
 _YEARS = ("verdict.drink_from", "verdict.drink_to", "wine.vintage")
 _COUNTED = ("verdict.score", "finish.seconds")
 
@@ -91,6 +94,16 @@ def answered(reading: Reading, *, said: str) -> Reading:
     return reading
 
 
+def goes_on_remembering(parsed: Parsed) -> bool:
+    """Whether a breath goes on with a memory: "last time I had it" ... "it was shut tight"."""
+    return _WAS.search(parsed.line.text) is not None
+
+
+def as_remembered(readings: Sequence[Reading]) -> list[Reading]:
+    """What such a breath says, as a memory."""
+    return [replace(r, scope="past", rule=REMEMBERED) if r.scope == "said" else r for r in readings]
+
+
 def was_asked(reading: Reading) -> bool:
     """Whether a reading is of a question that nothing has answered yet."""
     return reading.rule == ASKED and (reading.scope == "doubtful" or reading.field == "faults")
@@ -107,11 +120,13 @@ def put_right(parsed: Parsed, before: Sequence[Reading]) -> list[Reading]:
     inside = {place for n in numbers for place in range(n.first, n.last)}
     rest = [t.text for place, t in enumerate(tokens) if place not in inside]
     leads = rest[: numbers[0].first]
-    if not leads or not set(leads) & _LEADS or not set(rest) <= _BARE:
+    if not leads or not set(leads) & (_LEADS | _UNTIL) or not set(rest) <= _BARE:
         return []
     years = [r for r in held if r.field in _YEARS]
     if all(n.kind == "year" for n in numbers):
         fields = [r.field for r in years][-len(numbers) :]
+        if len(numbers) == 1 and set(leads) & _UNTIL:  # "drink from 2026" ... "through to, say, 2031"
+            fields = ["verdict.drink_to"] if fields and "drink" in fields[-1] else []
         if len(numbers) == 2:
             fields = ["verdict.drink_from", "verdict.drink_to"] if fields and "drink" in fields[-1] else []
         return [_again(parsed, field, number) for field, number in zip(fields, numbers, strict=False)]

@@ -6,14 +6,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember
+from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember, strike_misnamed
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.carried import (
     EXCUSED,
     answer,
     answered,
+    as_remembered,
     asks_at_the_end,
     excuses,
+    goes_on_remembering,
     of_the_end,
     put_right,
     was_asked,
@@ -75,10 +77,12 @@ def degree_of(rules: Rules, words: str) -> float | None:
     return degree_in(rules.levels, words)
 
 
-def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[Reading], Context]:
+def _read_phrase(
+    parsed: Parsed, rules: Rules, context: Context, *, own: frozenset[str]
+) -> tuple[list[Reading], Context]:
     levels, after = read_levels(parsed, rules.levels, context=context, everyday=rules.shapes.everyday)
     readings = [
-        *read_identity(parsed),
+        *read_identity(parsed, own=own),
         *read_hues(parsed),
         *read_described(parsed),
         *levels,
@@ -90,7 +94,8 @@ def _read_phrase(parsed: Parsed, rules: Rules, context: Context) -> tuple[list[R
         *read_stated_seconds(parsed),
         *read_sugar(parsed),
     ]
-    return read_corrections(parsed, keep_unrepaired(readings), levels=rules.levels), after
+    kept = strike_misnamed(parsed, keep_unrepaired(readings))
+    return read_corrections(parsed, kept, levels=rules.levels), after
 
 
 def _deny_before(found: list[Reading], phrases: Sequence[Phrase], parsed: Parsed, *, rule: str) -> None:
@@ -133,6 +138,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
     held: dict[str, object] = {}
     listed: dict[str, str] = {}
     own = set[str]()  # names that this wine was given
+    remembers = False  # the phrase before ended in a memory
     asked: tuple[int, int] | None = None  # phrase and word with which a question begins that ends the phrase
     for index, phrase in enumerate(phrases):
         aside = phrase.stage == "aside"
@@ -141,6 +147,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         if phrase.wine != wine or (phrase.stage != stage and not aside):
             context = Context()
         if phrase.wine != wine:
+            remembers = False
             held, listed, own, asked = {}, {}, set(), None
         stage, wine = stage if aside else phrase.stage, phrase.wine
         parsed = parse_phrase(phrase, index=index, lexicon=lexicon, rules=rules.scope, own=frozenset(own))
@@ -157,7 +164,10 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
         rule = looks_back(parsed.tokens, rules.scope) if found else ""
         if rule:
             _deny_before(found, phrases, parsed, rule=rule)
-        readings, context = _read_phrase(parsed, rules, context)
+        readings, context = _read_phrase(parsed, rules, context, own=frozenset(own))
+        if remembers and goes_on_remembering(parsed):
+            readings = as_remembered(readings)
+        remembers = parsed.marks[-1].scope == "past"
         readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
         readings = of_the_end(parsed, readings, held=held)
         remember(readings, held=held, listed=listed)

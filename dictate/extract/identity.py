@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from dictate.extract.names import read_names
 from dictate.extract.parsed import Parsed
 from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import compile_any
 from dictate.language.places import non_vintage_spans
 from dictate.lexicon.entries import Entry
@@ -16,6 +18,9 @@ from dictate.values import Reading, Scope
 _POSITION = frozenset(["number", "wine", "no", "position"])
 _CODED = ("code", "coded")  # of "sample twelve, code B six" the code
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
+_CODE_ALONE = re.compile(r"[b-hj-z]\d{1,2}")
+_SHORT_CLAUSE = 6  # tokens
+_NUMBERED = frozenset("clone bin lot block plot parcel row cask barrel tank vat no vineyard vitamin".split())
 _GUESS = compile_any(
     [
         "thinks", "could be", "might be", "i 'd guess|say", "my guess", "not going to guess",
@@ -74,6 +79,20 @@ def _code(parsed: Parsed) -> Iterator[Reading]:
                 break
         if text:
             yield parsed.reading("wine.code", text, first=place, last=at, scope="said")
+            return
+    yield from _code_alone(parsed)
+
+
+def _code_alone(parsed: Parsed) -> Iterator[Reading]:
+    """ "B7." where what should introduce it was misheard ("class B7"): it ends a short clause."""
+    for first, last in parsed.clauses:
+        if not 2 <= last - first <= _SHORT_CLAUSE:
+            continue
+        letter, figures = parsed.tokens[last - 2 : last]
+        written = _CODE_ALONE.fullmatch(letter.text + figures.text) and letter.word == figures.word
+        if written and (last - first == 2 or parsed.tokens[last - 3].text not in _NUMBERED):
+            text = (letter.text + figures.text).upper()
+            yield parsed.reading("wine.code", text, first=last - 2, last=last, scope="said")
             return
 
 
@@ -159,17 +178,38 @@ def _breadth(mention: Mention) -> tuple[int, int]:
     return (1 if country else 0, mention.first)
 
 
-def read_identity(parsed: Parsed) -> list[Reading]:
-    """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like."""
+def read_identity(parsed: Parsed, *, own: frozenset[str] = frozenset()) -> list[Reading]:
+    """Identity readings of a phrase of stage identity; elsewhere only "orange wine" and the like, and "this
+    Chinon" where the wine was given no name (`own`)."""
     if parsed.phrase.stage == "identity":
         guess = any(True for _ in parsed.line.spans(_GUESS))
         return [
             *_position(parsed), *_code(parsed), *_vintage(parsed), *_lexicon_identity(parsed, guess=guess),
             *read_names(parsed, guess=guess),
         ]  # fmt: skip
+    passing = [*_named_in_passing(parsed)] if not own else []
     if parsed.phrase.stage in ("appearance", "nose", "palate"):
-        return [*_colour_named(parsed), *_style_named(parsed)]
-    return []
+        return [*passing, *_colour_named(parsed), *_style_named(parsed)]
+    return passing
+
+
+def _named_in_passing(parsed: Parsed) -> Iterator[Reading]:
+    """ "this Chinon has strawberry", "full for a Muscadet": of a wine that was given no name."""
+    for mention in parsed.mentions:
+        if in_passing(parsed.tokens, mention) != "this":
+            continue
+        for kind, field in (("origin", "wine.origin"), ("grape", "wine.grapes")):
+            entry = mention.of(kind)
+            if entry and _meant(parsed, mention, entry):
+                yield parsed.reading(
+                    field,
+                    entry.term,
+                    first=mention.first,
+                    last=mention.last,
+                    family=entry.family,
+                    rule="in passing",
+                )
+                break
 
 
 def _meant(parsed: Parsed, mention: Mention, entry: Entry | None) -> bool:

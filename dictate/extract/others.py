@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dictate.language.mentions import Mention
+from dictate.language.passing_names import named_for_sure
 from dictate.language.tokens import Token
 
 RULE = "other-name"
@@ -15,6 +16,8 @@ _BEHIND = frozenset(
 _WAS = frozenset(
     "had was were showed smelled smelt tasted gave felt came got went seemed".split()
 )  # in the present ("the Merlot gives plum") it may be a part of this wine
+_IS = frozenset("has shows gives smells tastes is 's feels seems".split())
+_COMPARED = frozenset("more less fewer better worse miles".split())
 _OF = frozenset("of from in for with by".split())
 _KINDS = ("origin", "grape", "producer", "wine")
 
@@ -39,5 +42,10 @@ def named_others(
         place = mention.last
         while place < len(tokens) and tokens[place].text in _BEHIND and not tokens[place - 1].pause:
             place += 1
-        if place < len(tokens) and tokens[place].text in _WAS and not tokens[place - 1].pause:
+        if place >= len(tokens) or tokens[place - 1].pause:
+            continue
+        more = tokens[place + 1].text if place + 1 < len(tokens) else ""
+        beside = tokens[place].text in _IS and named_for_sure(tokens, mention)
+        beside &= more in _COMPARED or (entry.kind == "origin" and bool(own))  # "the Chablis has more chalk"
+        if tokens[place].text in _WAS or beside:
             yield mention.first - 1, place + 1

@@ -10,6 +10,7 @@ from functools import cached_property
 from dictate.extract.others import named_others
 from dictate.extract.scope import Mark, ScopeRule, mark_scopes
 from dictate.language.amounts import Quantity
+from dictate.language.lost_commas import with_lost_commas
 from dictate.language.mentions import Mention, find_mentions
 from dictate.language.numbers import Number, read_numbers
 from dictate.language.patterns import Line
@@ -142,7 +143,7 @@ def parse_phrase(
     own: frozenset[str] = frozenset(),
 ) -> Parsed:  # fmt: skip
     """Tokenise, find the lexicon's words, mark scopes; `own`: names that this wine was given."""
-    tokens = tokenise(phrase.words)
+    tokens = with_lost_commas(tokenise(phrase.words))
     mentions = find_mentions(tokens, lexicon)
     kinds = ("descriptor", "fault", "texture", *(["hue"] if phrase.stage == "appearance" else []))
     things = [m for m in mentions if any(m.of(k) for k in kinds)]

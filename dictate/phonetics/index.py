@@ -21,6 +21,9 @@ from dictate.phonetics.phones import PHONES
 LONGEST = 32  # phones of a string that are compared
 _ROUGH = 160  # strings that the rough step keeps for each query, and as many more as are as near
 _MOST_ROUGH = 400
+_AT_ONCE = (
+    200  # queries compared together: each takes a row as long as the index, so that memory stays bounded
+)
 _CLASSES = "pb fvw tdɾθð szʃʒʧʤ kgxh mn ŋ l r ji ɪeɛyø æaɑʌəɜ ɔɒo ʊu IO W".split()
 _WEAK = "ɹ~"  # left out: half of all speakers do too
 _CLASS_OF: dict[int, str | None] = {
@@ -50,8 +53,12 @@ class SoundIndex:
 
     def nearest(self, queries: Sequence[str], *, count: int = 24) -> list[list[Near]]:
         """For each query at most `count` strings, the nearest first."""
-        if not queries or not len(self._rows):
+        if not len(self._rows):
             return [[] for _ in queries]
+        some = (queries[at : at + _AT_ONCE] for at in range(0, len(queries), _AT_ONCE))
+        return [near for part in some for near in self._nearest(part, count)]
+
+    def _nearest(self, queries: Sequence[str], count: int) -> list[list[Near]]:
         best = self._rough(queries)
         kept = best.shape[1]
         rows = as_numbers(queries, width=LONGEST)

@@ -77,6 +77,11 @@ class TermSounds:
         """Match keys of all words in targets."""
         return frozenset(piece for target in self.targets for piece in target.pieces)
 
+    @cached_property
+    def by_text(self) -> Mapping[str, Target]:
+        """The targets by their text in lower case; of one text the first."""
+        return {target.text.lower(): target for target in reversed(self.targets)}
+
     def phones(self, text: str) -> str:
         """How English words sound, by the letters alone."""
         return self._letters.phones(text)

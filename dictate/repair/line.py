@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from dictate.language.mentions import find_mentions
 from dictate.language.patterns import Line as TokenLine
@@ -14,13 +14,16 @@ from dictate.values import Word
 
 NAMES = ("grape", "origin", "producer", "wine")  # kinds that name a wine
 _TASTES = ("descriptor", "texture", "fault", "hue")
+_SOON = 4  # words
+_YEAR = 4  # figures
 
 
 class Line:
     """Words with, for each word index: `pieces` (tokens), `kept` (not to be touched), `shut` (the same
     but for figures), `sealed` (not even for a name that the taster or a list gave), `odd` (not everyday),
     `mention` (the number of the lexicon mention that covers it, or -1), `breaks` (a pause behind it),
-    `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near)."""
+    `name` (a capital in mid-sentence), `identity` and `taste` (names, descriptors are near), `naming` (a
+    wine is being named here: "next wine, number four, ...")."""
 
     def __init__(
         self, words: Sequence[Word], lexicon: Lexicon, table: RepairTable, pieces: frozenset[str]
@@ -58,6 +61,12 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
+        self._ruled = frozenset(table.terms) | table.degrees
+        self.naming = [False] * len(words)
+        for first, last in self.word_spans(table.naming):
+            if self._soon(first):
+                end = self._named_until(last, set(names), reach=table.measures.naming_reach)
+                self.naming[last:end] = [True] * (end - last)
 
     def closed(self, *, any_own: bool) -> list[bool]:
         """For each word whether it is not to be touched; where a made-up name stands, one of the taster's
@@ -74,6 +83,12 @@ class Line:
         if len(numbers) != 1 or -1 in numbers:
             return frozenset()
         return frozenset((e.kind, e.term) for e in self.mentions[numbers.pop()].entries)
+
+    def heard_terms(self, first: int, last: int) -> list[frozenset[str]]:
+        """The match keys of each term, of the lexicon or of the rule tables, in words [first, last)."""
+        numbers = {number for number in self.mention[first:last] if number >= 0}
+        ruled = [p for pieces in self.pieces[first:last] for p in pieces if p in self._ruled]
+        return [*map(self.mention_pieces, sorted(numbers)), *(frozenset([match_key(p)]) for p in ruled)]
 
     def word_spans(self, pattern: re.Pattern[str]) -> Iterable[tuple[int, int]]:
         """Spans of words [first, last) where the compiled pattern stands."""
@@ -99,6 +114,21 @@ class Line:
             or self.words[before].utterance != self.words[index].utterance
             or self.breaks[before] != ""
         )
+
+    def _named_until(self, start: int, names: Collection[int], *, reach: int) -> int:
+        """Where the naming of a wine ends that begins at a word: at most `reach` words on, and with the
+        breath group in which a name or a year was said. `names`: first words of names."""
+        told = False
+        for index in range(start, min(len(self.words), start + reach)):
+            if told and self.words[index].utterance != self.words[index - 1].utterance:
+                return index
+            told |= index in names or any(p.isdigit() and len(p) == _YEAR for p in self.pieces[index])
+        return min(len(self.words), start + reach)
+
+    def _soon(self, index: int) -> bool:
+        """Has a breath group only just begun here?"""
+        start = max(0, index - _SOON)
+        return index < _SOON or self.words[start].utterance != self.words[index].utterance
 
     def open(self, first: int, last: int, *, figures: bool = False) -> bool:
         """... and none of them kept? `figures`: those may be misheard too ("10 in" for tannin)."""

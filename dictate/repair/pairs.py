@@ -22,7 +22,8 @@ def find_pairs(line: Line, table: RepairTable) -> list[Found]:
             continue
         spans = line.word_spans(pair.heard)
         heard = [span for span in spans if not pair.opens or line.opens(span[0])]
-        for start, end in line.word_spans(pair.contexts):
+        opening = (span for span in line.word_spans(pair.opening) if line.opens(span[0]))
+        for start, end in (*line.word_spans(pair.contexts), *opening):
             for first, last in heard:
                 if start <= first and last <= end and line.open(first, last, figures=True):
                     reason = f"pair: {' '.join(pair.said)}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from dictate.lexicon.entries import Lexicon, spelled
 from dictate.phonetics.terms import TermSounds
 from dictate.repair.apart import apart
+from dictate.repair.heard_again import believed, named_after_all
 from dictate.repair.line import NAMES, Line
 from dictate.repair.pairs import find_heard_as, find_pairs
 from dictate.repair.replay import replay
@@ -40,17 +41,21 @@ def repair_words(
     their own words, listed pairs in their context, and windows of up to five words that sound almost like a
     term of the lexicon (`sounds`: of the same lexicon). Left alone are terms, cues, made-up names, and
     everyday words in everyday sentences; and by sound nothing becomes what the second hearing has `refused`
-    for the same words (the recogniser has listened, the phone distance has not). Laws: `replay(words,
+    for the same words (the recogniser has listened, the phone distance has not). A step of the second hearing
+    that would lose a term must be sure; where a wine is being named, of what was refused the names often
+    spoken of need less. Laws: `replay(words,
     steps)` gives the result; times, utterances and the number of breath groups stay; time is linear in the
     number of words. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
+    again, doubted = believed(again, Line(words, lexicon, table, sounds.pieces), least=table.again.lost)
     heard = replay(words, again)
     line = Line(heard, lexicon, table, sounds.pieces)
     origins = _origins(len(words), again)
-    weighed = _weighed(refused)
+    weighed = _weighed((*refused, *doubted))
     found = [
         *find_heard_as(line, lexicon, table=table),
         *find_pairs(line, table),
+        *named_after_all(line, refused, origins=origins, sounds=sounds, least=table.again.naming),
         *(f for f in find_by_sound(line, sounds, table=table) if not _refused(f, origins, weighed)),
     ]
     own = [step for f in _chosen(found) if not _same(step := _step(heard, f))]

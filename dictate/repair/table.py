@@ -11,6 +11,7 @@ from dictate.language.patterns import compile_any, compile_pattern
 from dictate.language.tokens import fold, split_word, stem
 
 _FORM = re.compile(r"(\w{3,}?)(?:i?ed|ing|ings|i?er|i?ers|i?est|i?ly|less|ness|ish|y|ie)")
+_OPENS = "^"  # in a context of a pair: not of all that was said, but of a breath group
 _SET = re.compile(r"\{(\w+)\}")
 
 
@@ -25,6 +26,7 @@ class Pair:
     heard: re.Pattern[str]
     said: tuple[str, ...]
     contexts: re.Pattern[str]
+    opening: re.Pattern[str]  # contexts that count only where a breath group begins, or behind a pause
     first_word: tuple[str, ...]  # tokens one of which must be there for the pair to be tried
     opens: bool  # only at the beginning of a breath group or behind a pause
 
@@ -52,6 +54,8 @@ class Measures:
     likely: float  # more for the taster's own words; half of it for terms often met
     main: float  # more for a term than for its other names
     lost: float  # more off for each term that was heard and would be gone
+    naming_reach: int  # words behind "next wine, number four" in which it is named
+    naming: float  # more for names often spoken of, there
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,8 @@ class Again:
     furthest: float  # of the sound's weight that may be off
     sure: float  # mean confidence at which everyday words, or a known term, stand
     at_least: float  # probability at which a proposal is put in place
+    naming: float  # ... for a name often spoken of, where a wine is being named
+    lost: float  # ... for a proposal that loses a term which was heard
     # Weights of a logistic regression, fitted on the tune half of the trade-word bench's material.
     bias: float
     gain: float  # a nat
@@ -86,7 +92,9 @@ class RepairTable:
     names: tuple[re.Pattern[str], ...]  # a made-up name stands here: untouched
     identity: re.Pattern[str]  # grapes and origins are near
     taste: re.Pattern[str]  # descriptors are near
+    naming: re.Pattern[str]  # a wine is named behind it
     terms: tuple[str, ...]
+    degrees: frozenset[str]  # words of degree
     often: frozenset[str]  # grapes and places that are met often
     english: frozenset[str]
     small: frozenset[str]  # words at which no window begins or ends
@@ -99,6 +107,8 @@ class RepairTable:
         if not found:
             return False
         base = found.group(1)
+        if piece[len(base) : len(base) + 1] == "i" and not piece.endswith(("ing", "ings", "ish")):
+            return base + "y" in self.english  # "heavier"; "munier" is no form of "mun"
         single = base[:-1] if base[-1] == base[-2] else base
         return not self.english.isdisjoint((base, base + "e", base + "y", single))
 
@@ -121,10 +131,12 @@ def _pair(row: Mapping[str, Any], sets: Mapping[str, str]) -> Pair:
     if not contexts or any("@" not in context.split() for context in contexts):
         raise RepairTableError(f"repair.toml: {heard}: each context must hold an @")
     choices = heard.split("|")
+    filled = [[heard if e == "@" else e for e in context.split()] for context in contexts]
     return Pair(
         heard=compile_pattern(heard),
         said=tuple(said.split()),
-        contexts=compile_any([" ".join(heard if e == "@" else e for e in c.split()) for c in contexts]),
+        contexts=compile_any([" ".join(c) for c in filled if c[0] != _OPENS]),
+        opening=compile_any([" ".join(c[1:]) for c in filled if c[0] == _OPENS]),
         first_word=tuple(split_word(choice.replace("_", " ").split()[0])[0][0] for choice in choices),
         opens=bool(row.get("opens", False)),
     )
@@ -148,8 +160,10 @@ def repair_table(data: Mapping[str, Any]) -> RepairTable:
             keep=compile_any(data["keep"]),
             names=tuple(compile_pattern(p) for p in data["names"]),
             identity=compile_any(data["identity"]),
+            naming=compile_any(data["naming"]),
             taste=compile_any(_filled(p, sets, "taste") for p in data["taste"]),
             terms=tuple(data["terms"]),
+            degrees=frozenset(data["degrees"]),
             often=frozenset(data["often"]),
             english=_english(data),
             small=frozenset(data["small"]),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import match_key
@@ -12,6 +14,7 @@ from dictate.repair.line import NAMES, Line
 from dictate.repair.table import Measures, RepairTable
 
 _LOOKED_AT = 16  # targets of a window
+_AT_ONCE = 2_000  # windows looked up together: what is found of them is held no longer
 _ENDING = re.compile(r"(?<=\w{4})(?:ie|ic|y|ish|ed|ly|ness|ity|ing|ful|al|ous|e|er|ier)$")
 
 
@@ -50,8 +53,21 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
     The share by which a sound may be off grows where the line is about such terms and where the
     recogniser was in doubt; a window of everyday words alone must be long and all but exact.
     """
-    measures = table.measures
-    windows: list[_Window] = []
+    found: list[Found] = []
+    for some in _batches(_windows(line, sounds, table.measures), _AT_ONCE):
+        rows = sounds.alike([window.ways for window in some], count=_LOOKED_AT)
+        nearest = (_nearest(window, row, table.measures) for window, row in zip(some, rows, strict=True))
+        found += [one for one in nearest if one]
+    return found
+
+
+def _batches(windows: Iterator[_Window], size: int) -> Iterator[list[_Window]]:
+    while some := list(islice(windows, size)):
+        yield some
+
+
+def _windows(line: Line, sounds: TermSounds, measures: Measures) -> Iterator[_Window]:
+    """The windows that may be looked at."""
     closed = line.closed(any_own=sounds.any_own)
     for first in range(len(line.words)):
         for last in range(first + 1, min(first + measures.longest, len(line.words)) + 1):
@@ -62,10 +78,7 @@ def find_by_sound(line: Line, sounds: TermSounds, *, table: RepairTable) -> list
                 if len(window.ways[0]) >= (
                     measures.exact_shortest if window.odd else measures.ordinary_shortest
                 ):
-                    windows.append(window)
-    rows = sounds.alike([window.ways for window in windows], count=_LOOKED_AT)
-    nearest = (_nearest(window, row, measures) for window, row in zip(windows, rows, strict=True))
-    return [found for found in nearest if found]
+                    yield window
 
 
 def _open(line: Line, first: int, last: int) -> bool:
@@ -115,15 +128,22 @@ def _allowed(window: _Window, target: Target, measures: Measures) -> float:
         return 0.0 if context else -1.0
     likely = measures.likely * target.likely
     long = measures.long * (window.odd and len(target.phones) >= measures.long_from)
-    about = context * (measures.identity if name else measures.taste)
     whole = name and len(target.pieces) >= len(window.pieces)  # no word of a name is taken for none
-    return window.share + likely + long + about * (1.0 if window.odd or whole else measures.everyday)
+    about = context * (measures.identity if name else measures.taste)
+    about *= 1.0 if window.odd or whole else measures.everyday
+    about += measures.naming * (window.odd and _named_here(window, target))
+    return window.share + likely + long + about
+
+
+def _named_here(window: _Window, target: Target) -> bool:
+    """Is this a name often spoken of, where a wine is being named?"""
+    return target.kind in NAMES and target.likely > 0 and window.line.naming[window.first]
 
 
 def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
     """May the words be this target: a name where names are spoken of, a word with a capital in mid-sentence
     only for a name, not for another form of itself; and everyday words only for a long term of which one
-    word was heard, or for a very long one."""
+    word was heard, or for a very long one, or several for the very sound of a name where a wine is named."""
     target, line, first = alike.target, window.line, window.first
     if target.kind in NAMES:
         sure = alike.share <= measures.exact and len(target.phones) >= measures.ordinary_shortest
@@ -133,6 +153,8 @@ def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
         return False
     if window.odd:
         return not _other_form(window, target.text)
+    if _named_here(window, target) and window.last - window.first > 1 and alike.share <= measures.exact:
+        return True  # "so turns", "pays Doc"
     heard = {match_key(piece) for piece in window.pieces}
     return len(target.phones) >= (
         measures.ordinary_shortest if heard & set(target.pieces) else measures.ordinary_alone

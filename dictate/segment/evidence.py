@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from dictate.language.mentions import find_mentions
+from dictate.language.mentions import Mention, find_mentions
 from dictate.language.numbers import read_numbers
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import Line, compile_any
 from dictate.language.tokens import Token
 from dictate.lexicon.entries import Lexicon
@@ -29,6 +30,8 @@ _KIND_WEIGHT: dict[str, dict[Stage, float]] = {
     "wine": {"identity": 1.2},
     "process": {"palate": 0.2, "nose": 0.2, "identity": 0.2},
 }
+IN_PASSING = 3.0  # said against the identity where a name only stands in a description
+NOTHING_ELSE = 1.5  # said against an aside where a breath tells smells and tastes alone
 NO_WINE_WORD = 1.0  # said for "aside" where nothing in a breath is of the trade
 STRONG_AMID_TRADE = 0.8
 _EVERYDAY = frozenset(["fine", "hard", "tight"])  # textures of tannin, seldom meant so alone
@@ -125,6 +128,7 @@ class Evidence:
     weights: Mapping[Stage, float]
     trade: float
     tokens: int
+    bare: bool = False  # smells, tastes and textures, and nothing else
 
 
 def _is_year(tokens: Sequence[Token]) -> bool:
@@ -171,6 +175,9 @@ def clause_evidence(
         weights.sort(reverse=True)
         score[stage] = weights[0] + 0.5 * sum(weights[1:])
     trade = sum(v for s, v in score.items() if s != "aside")
+    passing = any(in_passing(tokens, mention) for mention in mentions)
+    if passing and "identity" not in found:
+        score["identity"] = -IN_PASSING
     for mention in mentions:
         share = 1.0 / len(mention.entries)
         said = " ".join(t.text for t in tokens[mention.first : mention.last])
@@ -182,10 +189,18 @@ def clause_evidence(
                 continue  # unless a wine is being named
             everyday = entry.kind == "texture" and said in _EVERYDAY
             part = share * AMBIGUOUS if ordinary or everyday else share
+            if passing and (entry.kind in _NAMES or (entry.kind == "hue" and mention.of("descriptor"))):
+                continue
             for stage, weight in _KIND_WEIGHT.get(entry.kind, {}).items():
                 score[stage] = score.get(stage, 0.0) + weight * part
                 trade += weight * part
-    return Evidence(score, trade, len(tokens))
+    return Evidence(score, trade, len(tokens), _only_told(tokens, mentions))
+
+
+def _only_told(tokens: Sequence[Token], mentions: Sequence[Mention]) -> bool:
+    """Whether a clause tells smells, tastes or textures and nothing else ("some jasmine")."""
+    told = {p for m in mentions if m.of("descriptor") or m.of("texture") for p in range(m.first, m.last)}
+    return bool(told) and all(p in told or t.text in _MORE for p, t in enumerate(tokens))
 
 
 def breath_evidence(clauses: Sequence[Evidence]) -> list[dict[Stage, float]]:
@@ -195,9 +210,12 @@ def breath_evidence(clauses: Sequence[Evidence]) -> list[dict[Stage, float]]:
     length = sum(c.tokens for c in clauses)
     # talk of food or of the room: what it names ("octopus, a little oregano") is not in the glass
     elsewhere = any(c.weights.get("aside", 0.0) >= ELSEWHERE for c in clauses)
+    bare = all(c.bare for c in clauses)  # "some jasmine", behind talk
     weighed = []
     for place, clause in enumerate(clauses):
         weights = dict(clause.weights)
+        if bare:
+            weights["aside"] = weights.get("aside", 0.0) - NOTHING_ELSE
         if elsewhere:
             weights.update(
                 {s: v * AMID_TALK for s, v in weights.items() if s in ("nose", "palate", "finish")}

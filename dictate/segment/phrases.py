@@ -7,15 +7,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.language.fillers import LEAD_IN, WORDS, clock_cue_struck
+from dictate.language.lost_commas import with_lost_commas
+from dictate.language.mentions import find_mentions
+from dictate.language.passing_names import in_passing
 from dictate.language.patterns import Line, compile_any
 from dictate.language.pauses import paused_behind
 from dictate.language.tokens import tokenise
 from dictate.lexicon.entries import Lexicon
+from dictate.segment.breaths import BREATH_S, breaths
 from dictate.segment.decode import Clause, decode_stages
 from dictate.segment.evidence import StageTable, breath_evidence, clause_evidence, look_of, looks_at
 from dictate.values import Cue, Phrase, Stage, Word
 
-BREATH_S = 0.9  # a gap as long as this parts words even where the recogniser saw one utterance
 _GUESS = compile_any(
     ["could|might|may be", "i 'd guess|say it 's", "my guess|money", "thinks|think", "guess|guessing"]
 )
@@ -33,6 +36,14 @@ _CORRECTION = compile_any(
         "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
+# another wine of the same house, of which short breaths may go on to speak, until one is of this wine
+_SISTER = compile_any(
+    ["the|their * *? from the same people|producer|grower|maker|estate|house|cellar|winery"]
+)
+_HERE = compile_any(
+    ["this|here|it|nose|palate|finish|rim|colour|color|acid|acidity|tannin|tannins|body|alcohol|length"]
+)
+OF_ANOTHER = 4.0
 UNNAMED = 6.0  # a clause that measures the wine or looks at it, and names nothing, is no part of its name
 _DEGREE = (
     "low|lowish|light|soft|medium|mid|moderate|average|good|crisp|fresh|firm|grippy|high|highish|full|big|strong|long"
@@ -82,24 +93,12 @@ class _Unit:
     paused: bool = False  # said while the notes were paused: kept, and of no stage
 
 
-def _breaths(words: Sequence[Word]) -> Iterator[tuple[Word, ...]]:
-    """Words of one breath group each: same utterance, no long gap."""
-    group: list[Word] = []
-    for word in words:
-        if group and (word.utterance != group[-1].utterance or word.start_s - group[-1].end_s >= BREATH_S):
-            yield tuple(group)
-            group = []
-        group.append(word)
-    if group:
-        yield tuple(group)
-
-
 def _clauses(
     words: tuple[Word, ...], *, looks: Sequence[int] = (), naming: bool
 ) -> Iterator[tuple[Word, ...]]:
     """A breath group cut at its punctuation and before a turn to another stage; one that is `naming` the
     wine also before a thing measured and before `looks`, where it tells a colour."""
-    tokens = tokenise(words)
+    tokens = with_lost_commas(tokenise(words))
     line = Line(tokens)
     # "cherry on the nose" ends with its stage: no turn
     turns = [first for first, last in line.spans(_TURNS) if last < len(tokens) and not tokens[last - 1].pause]
@@ -143,9 +142,11 @@ def _ends_sentence(words: tuple[Word, ...]) -> bool:
 
 
 def _describes(words: tuple[Word, ...], *, lexicon: Lexicon) -> bool:
-    """Whether a clause tells a degree of something in the glass, or its colour."""
+    """Whether a clause tells a degree of something in the glass, or its colour, or names the wine only in
+    passing ("this Chinon has strawberry")."""
     tokens = tokenise(words)
-    return bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
+    passing = any(in_passing(tokens, mention) for mention in find_mentions(tokens, lexicon))
+    return passing or bool(_MEASURED.search(Line(tokens).text) or looks_at(tokens, lexicon=lexicon))
 
 
 class _Cutter:
@@ -158,6 +159,7 @@ class _Cutter:
         self.running = self.ran = self.fresh_wine = self.begun = self.hue_said = False
         self.described = False  # something of this wine, beside its name
         self.paused = False
+        self.elsewhere = False  # the last breath was of another wine of the same house
 
     def _is_a_note(self) -> bool:
         """Whether what was said before the first "next wine" is about a wine, or bench talk. Who
@@ -223,6 +225,11 @@ class _Cutter:
             weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
         first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
+        self.elsewhere = bool(_SISTER.search(Line(tokens).text)) or (
+            self.elsewhere and len(tokens) <= _SHORT and not _HERE.search(Line(tokens).text)
+        )
+        if self.elsewhere:  # "the white from the same people is better." "Lemon."
+            weighed = [{**w, "aside": w.get("aside", 0.0) + OF_ANOTHER} for w in weighed]
         apart = _apart(words, weighed)
         if not apart and _CORRECTION.search(Line(tokens).text):
             weighed = [{s: v for s, v in w.items() if s != "aside"} for w in weighed]  # of where we are
@@ -361,7 +368,7 @@ def segment_words(
     cue_at = sorted(w.start_s for c in cues for w in c.words)
     for cue in cues:
         events.append((cue.words[0].start_s, 0, cue))
-    for breath in _breaths(kept):
+    for breath in breaths(kept):
         part: list[Word] = []
         for word in breath:
             if part and bisect_right(cue_at, word.start_s) > bisect_right(cue_at, part[-1].start_s):

@@ -1,13 +1,14 @@
 """Scores `dictate note --json` over a folder of spoken notes with gold answers.
 
 usage: python tests/bench/score_corpus.py FOLDER [--speech [--snr 15] [--voices a,b] [--per-note 7] [--keep D]
-           [--only a0] [--verbose]]
+           [--only a0] [--budget] [--verbose]]
 
 FOLDER holds ID.yaml with `lines`, and `gold` inside (one wine) or beside it in ID.gold.yaml (a list).
 As text the lines are fed as a timed transcript at 2.6 words a second; with --speech they are spoken by
 the voices in turn, each text by --per-note of them (speech is kept in the system's temporary folder).
 --keep D holds what was heard, one JSON line a recording: a run that was stopped goes on, and after a change
-of the rooms alone nothing is heard anew. Prints the scorer's lines, the finish errors, stages and speed.
+of the rooms alone nothing is heard anew. --budget lays each mistake beside the same words read as text:
+misheard (by kind) or misread. Prints the scorer's lines, corrections a note, finish errors, stages, speed.
 Measures only: never turns the tests red.
 """
 
@@ -43,6 +44,7 @@ from dictate.recognise.weights import find_listeners  # noqa: E402
 from dictate.recognise.whisper import WhisperRecogniser  # noqa: E402
 from dictate.settings import Settings  # noqa: E402
 from dictate.values import Heard  # noqa: E402
+from tests.bench.budget import as_table, class_of  # noqa: E402
 from tests.bench.kept import KeptRows  # noqa: E402
 from tests.scoring import Scores, report, score_note  # noqa: E402
 from tests.speech.synth import RATE, Line, as_vtt, made_speech, room_noise, timed_lines, with_noise  # noqa: E402
@@ -207,6 +209,29 @@ def stages_of(spoken: Spoken, found: Sequence[Mapping[str, Any]]) -> Iterator[tu
             yield line.stage, line.stage if stage == "cue" and line.cue else stage
 
 
+def budget(spoken: Sequence[Spoken], notes: Mapping[str, list[dict[str, Any]]], out: Path) -> str:
+    """Where the corrections come from, by class and note, as text; in detail each with its class."""
+    classes: Counter[tuple[str, str]] = Counter()
+    told = []
+    for one in spoken:
+        transcript = out / f"{one.name}.vtt"
+        transcript.write_text(as_vtt(one.lines), encoding="utf-8")
+        made = notes_from_source(transcript, recogniser=None, settings=Settings())
+        text, heard = Scores(), Scores()
+        readings = score_source(one, [as_document(note) for note in made], scores=text)
+        found = score_source(one, notes[str(one.source)], scores=heard)
+        for mistake in heard.total.why:
+            number = int(mistake.note.rpartition(".")[2])
+            note, right = (part[number] if number < len(part) else {} for part in (found, readings))
+            name = class_of(mistake, note=note, text=right, lines=one.lines, as_text=text.total.why)
+            told.append(f"    {name[0]} {mistake}")
+            classes[name, one.name] += 1
+        for name in (*heard.timed_missing, *heard.timed_false):
+            classes["g cue", one.name] += 1
+            told.append(f"    g {name} finish")
+    return "\n".join([as_table(classes, sum(len(one.gold) for one in spoken)), *sorted(told)])
+
+
 def score(spoken: Sequence[Spoken], notes: Mapping[str, list[dict[str, Any]]], *, verbose: bool) -> str:
     """All lines to print."""
     scores, errors = Scores(), []
@@ -219,6 +244,9 @@ def score(spoken: Sequence[Spoken], notes: Mapping[str, list[dict[str, Any]]], *
             errors += [abs(a - b) for a, b in zip(timed, truth, strict=True)]
         stages.update(stages_of(one, notes[str(one.source)]))
     lines = [report(scores, verbose=verbose)]
+    wrong_clocks = len(scores.timed_missing) + len(scores.timed_false)
+    count = sum(len(one.gold) for one in spoken)
+    lines.append(f"corrections a note: {(len(scores.total.why) + wrong_clocks) / max(1, count):.2f}")
     if errors:
         p95 = sorted(errors)[min(len(errors) - 1, int(0.95 * len(errors)))]
         middle = statistics.median(errors)
@@ -245,6 +273,7 @@ def main() -> None:
     parser.add_argument("--per-note", type=int, default=1, metavar="N", help="voices that speak each text")
     parser.add_argument("--keep", type=Path, metavar="DIR")
     parser.add_argument("--only", default="", help="texts whose name begins so")
+    parser.add_argument("--budget", action="store_true")
     parser.add_argument("--verbose", action="store_true")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as out:
@@ -255,8 +284,11 @@ def main() -> None:
         sources = [one.source for one in spoken]
         notes = hear(sources, options.keep) if options.speech else run_dictate(sources)
         took = time.perf_counter() - began
+        where = budget(spoken, notes, Path(out)) if options.budget else ""
     seconds = sum(one.seconds for one in spoken)
     print(score(spoken, notes, verbose=options.verbose))
+    if where:
+        print(where)
     print(f"speed: {took:.1f} s for {seconds:.0f} s of {len(spoken)} sources (factor {took / seconds:.3f})")
 
 

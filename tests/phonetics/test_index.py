@@ -111,3 +111,11 @@ def test_windows_are_all_runs_of_words() -> None:
     assert windows(["A", "full-bodied", "red."], longest=2) == [
         (0, 1, "a"), (0, 2, "a full bodied"), (1, 2, "full bodied"), (1, 3, "full bodied red"), (2, 3, "red"),
     ]  # fmt: skip
+
+
+def test_many_at_once_are_found_as_one_by_one() -> None:
+    """More than are compared together, so that a long recording takes no more memory than a short one."""
+    sounds = sorted({t.phones for t in shipped().targets})[:3000]
+    index, asked = SoundIndex(sounds), sounds[:: len(sounds) // 450]
+    together = index.nearest(asked, count=3)
+    assert [n[0] for n in together] == [index.nearest([one], count=3)[0][0] for one in asked]

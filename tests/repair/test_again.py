@@ -231,3 +231,36 @@ def test_what_the_second_hearing_refused_is_not_written_by_sound(hearing: Second
     assert "vouvrey" in text((earlier,), decision.refused)
     elsewhere = [replace(step, first=0, last=1, before=("a",)) for step in decision.refused]
     assert "vouvray" in text((), elsewhere)
+
+
+def named(line: str, refused: Sequence[Step] = (), again: Sequence[Step] = ()) -> str:
+    """The line after repair, where the second hearing has refused, or said, this."""
+    lexicon = load_lexicon()
+    done = repair_words(
+        spoken(line), lexicon, table=TABLE, sounds=sounds_of(lexicon), again=again, refused=refused
+    )
+    return " ".join(w.text for w in done.words)
+
+
+def test_where_a_wine_is_named_a_refused_name_often_spoken_of_needs_less() -> None:
+    least = TABLE.again.naming
+
+    def refused(first: int, said: str, term: str, score: float) -> list[Step]:
+        return [Step(first, first + 1, (said,), (term,), score, "heard again")]
+
+    assert "dour, barolo," in named("next wine, dour, zhmuk, 2010", refused(3, "zhmuk,", "Barolo,", least))
+    assert "zhmuk" in named("next wine, dour, zhmuk, 2010", refused(3, "zhmuk,", "Barolo,", least / 2))
+    assert "zhmuk" in named("his name was zhmuk, I think", refused(3, "zhmuk,", "Barolo,", least))
+    assert "zhmuk" in named("next wine, dour, zhmuk, 2010", refused(3, "zhmuk,", "Camaralet,", least))
+
+
+def test_a_second_hearing_that_would_lose_a_term_must_be_sure() -> None:
+    least = TABLE.again.lost
+
+    def heard(term: str, score: float) -> list[Step]:
+        return [Step(3, 4, ("toffee.",), (term,), score, "heard again")]
+
+    line = "a bit of toffee."
+    assert named(line, again=heard("coffee.", least - 0.05)) == line
+    assert named(line, again=heard("coffee.", least)) == "a bit of coffee."
+    assert named(line, again=heard("toffee-apple.", 0.4)) == "a bit of toffee-apple."  # nothing is lost

@@ -107,7 +107,7 @@ def test_words_put_right_before_are_left() -> None:
 
 
 def test_doubt_makes_it_more_willing() -> None:
-    line = "next wine, number four, from Vooray"
+    line = "it is from the region of Vooray"
     assert lines_of(repaired(line, confidence=0.3).words) != [line]
     assert lines_of(repaired(line, confidence=0.9).words) == [line]
 
@@ -136,3 +136,13 @@ def test_repair_is_linear_in_the_words() -> None:
     once = calls(spoken(*lines))
     assert once > len(lines)
     assert calls(spoken(*(lines * 4))) < 4.2 * once
+
+
+def test_a_pair_at_the_head_of_a_breath_acts_in_the_midst_of_a_recording() -> None:
+    """The table's "^" is the beginning of a breath group, not of all that was said."""
+    done = repaired("next wine, number two", "tail lemon, clear", "the tail of the lemon tree")
+    assert lines_of(done.words) == [
+        "next wine, number two",
+        "pale lemon, clear",
+        "the tail of the lemon tree",
+    ]
