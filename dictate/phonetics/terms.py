@@ -22,13 +22,15 @@ _LEFT_OUT = ("colour", "style")  # everyday words
 @dataclass(frozen=True, slots=True)
 class Target:
     """One way of saying a term: its text as said, the entry's term and kind, and its phones. `likely`:
-    1 for the taster's own words and a prepared list's names, 0.5 for terms often met, else 0."""
+    1 for the taster's own words and a prepared list's names, 0.5 for terms often met, else 0; `often`: this
+    way of saying it is itself often met ("syrah", not "serine"), or the taster's own."""
 
     text: str
     term: str
     kind: str
     phones: str
     likely: float = 0.0
+    often: bool = False
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -118,20 +120,23 @@ class TermSounds:
 
     def _made(self, entries: Iterable[Entry], terms: Iterable[str]) -> Iterable[Target]:
         for term in terms:
-            yield from self._targets(term, term, "term", 0.5)
+            yield from self._targets(term, term, kind="term", likely=0.5)
         for entry in entries:
             if entry.kind not in _LEFT_OUT:
                 own = entry.kind in _OWN or "own" in entry.data
                 likely = 1.0 if own else 0.0 if self._often.isdisjoint(entry.said) else 0.5
                 for text in entry.said:
-                    yield from self._targets(text, entry.term, entry.kind, likely)
+                    met = own or text.lower() in self._often
+                    yield from self._targets(text, entry.term, kind=entry.kind, likely=likely, often=met)
 
-    def _targets(self, text: str, term: str, kind: str, likely: float = 0.0) -> Iterable[Target]:
+    def _targets(
+        self, text: str, term: str, *, kind: str, likely: float = 0.0, often: bool = False
+    ) -> Iterable[Target]:
         if not text.isascii() and any(c > _LAST_LATIN and c.isalpha() for c in text):
             return  # Greek, Cyrillic: a repair must never write them
         for phones in self._ways_of(text):
             if len(phones) >= SHORTEST:
-                yield Target(text, term, kind, phones, likely)
+                yield Target(text, term, kind, phones, likely, often)
 
     def _ways_of(self, text: str) -> tuple[str, ...]:
         """Ways of saying a form: its own, else way n of each of its words together (its last way where a

@@ -42,7 +42,7 @@ def named_after_all(
     for step in refused:
         said = tuple(word.strip(_PUNCTUATION) for word in step.after)
         target = sounds.by_text.get(" ".join(said).lower())
-        if step.score < least or target is None or target.kind not in NAMES or not target.likely:
+        if step.score < least or target is None or target.kind not in NAMES or not target.often:
             continue
         first, last = place.get(step.first, -1), place.get(step.last - 1, -2) + 1
         heard = tuple(word.text for word in line.words[first:last]) if 0 <= first < last else ()

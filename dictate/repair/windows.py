@@ -137,7 +137,7 @@ def _allowed(window: _Window, target: Target, measures: Measures) -> float:
 
 def _named_here(window: _Window, target: Target) -> bool:
     """Is this a name often spoken of, where a wine is being named?"""
-    return target.kind in NAMES and target.likely > 0 and window.line.naming[window.first]
+    return target.kind in NAMES and target.often and window.line.naming[window.first]
 
 
 def _fits(window: _Window, alike: Alike, measures: Measures) -> bool:
