@@ -40,8 +40,8 @@ def _changes(before: Note, after: Note, *, when: str) -> Iterator[Change]:
             yield Change(when=when, field=path, before=item, after=None, by="hand")
         for item in come:
             yield Change(when=when, field=path, before=None, after=item, by="hand")
-        if not gone and not come:  # another order, or another source
-            told = value_text(old, kind), value_text(new, kind)
+        told = value_text(old, kind), value_text(new, kind)
+        if not gone and not come and told[0] != told[1]:  # another order
             yield Change(when=when, field=path, before=told[0], after=told[1], by="hand")
     for path in _ONSETS:
         first, second = value_at(before, path), value_at(after, path)
@@ -75,7 +75,7 @@ def corrected_fields(note: Note) -> frozenset[str]:
         for c in note.history
         if c.by == "hand"
         and (c.field in _KINDS or c.field in _ONSETS)
-        and (c.before != c.after or _KINDS.get(c.field) not in LISTS)
+        and (c.before != c.after or not c.after or _KINDS.get(c.field) not in LISTS)
     )
 
 
