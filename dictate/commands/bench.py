@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 import shlex
-import signal
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +13,7 @@ from dictate.commands import DONE, FAILED
 from dictate.commands.doctor import device_option
 from dictate.commands.keep import add_keep_options, keep_notes
 from dictate.commands.note import wines_on
+from dictate.commands.signals import stopped_by_signals
 from dictate.export import wine_title
 from dictate.note import Note
 from dictate.personal.store import load_own
@@ -136,7 +135,7 @@ def run_session(
             show=_shown(terminal.show, page),
             player=player if volume else None,
         )
-        with _stopped_by_signals(session.stop):
+        with stopped_by_signals(session.stop):
             notes = session.run()
     unwritten = {note.id for note in session.unwritten}
     for made, note in zip(notes, keep_notes(notes, options), strict=True):
@@ -173,26 +172,3 @@ def _shown(show: Callable[[Board], None], page: WebView | None) -> Callable[[Boa
         page.show(board)
 
     return both
-
-
-@contextmanager
-def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Ctrl-C, a closed terminal and a polite kill end the session in order; a second Ctrl-C does not wait."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    before = {number: signal.getsignal(number) for number in numbers}
-
-    def end(number: int, _: object) -> None:
-        signal.signal(number, before[number])
-        stop()
-
-    for number in numbers:
-        signal.signal(number, end)
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import threading
+import queue
 import webbrowser
 from pathlib import Path
 from typing import Any
@@ -11,6 +11,7 @@ from typing import Any
 from dictate.commands import DONE, FAILED
 from dictate.commands.keep import library_path, open_library
 from dictate.commands.named import add_notes_options, notes_named
+from dictate.commands.signals import stopped_by_signals
 from dictate.find import parse_query
 from dictate.show import show_lines, tell
 
@@ -46,16 +47,16 @@ def run_review(options: argparse.Namespace) -> int:
     except ReviewError as error:
         tell(str(error))
         return FAILED
+    ended = queue.SimpleQueue[None]()  # an Event could not be set by the thread that waits for it
     try:
-        show_lines([f"Review: {page.url}", "Only this computer can see it. Ctrl-C ends."])
-        if not options.no_browser:
-            webbrowser.open(page.url)
-        threading.Event().wait()
-    except KeyboardInterrupt:
-        return DONE  # everything is saved already
+        with stopped_by_signals(lambda: ended.put(None)):
+            show_lines([f"Review: {page.url}", "Only this computer can see it. Ctrl-C ends."])
+            if not options.no_browser:
+                webbrowser.open(page.url)
+            ended.get()
     finally:
         page.stop()
-    return DONE
+    return DONE  # everything is saved already
 
 
 def _asked(options: argparse.Namespace) -> tuple[int, ...] | None:

@@ -145,7 +145,7 @@ def shown_at(note: Note, path: str, *, index: int | None = None) -> str:
     """The text of a value as `accepted` and history name it, "" where there is none."""
     value = value_at(note, path)
     if index is not None:
-        return item_text(value[index]) if index < len(value) else ""
+        return item_text(value[index]) if 0 <= index < len(value) else ""
     return value_text(value, KINDS[path])
 
 

@@ -66,9 +66,10 @@ def test_notes_of_files_go_into_the_library_and_ctrl_c_ends(tmp_path: Path, own_
         assert "Tin Wistle" in body
         assert 'data-here="/note/1"' in body
         running.send_signal(signal.SIGINT)
-        _, err = running.communicate(timeout=20)
+        _, err = running.communicate(timeout=60)
     finally:
         running.kill()
+        running.communicate()
     assert (running.returncode, err) == (0, "")
     with Library.open(library) as kept:
         assert kept.get("1").id == "note-7"
