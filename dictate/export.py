@@ -62,7 +62,8 @@ def escape(text: str) -> str:
     return re.sub(r"([\\`*_\[\]<>#|~&$^])", r"\\\1", clean(text))
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
+    """A number as a reader wants it: two decimals at most."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
@@ -71,16 +72,16 @@ def _level(level: Level | None, name: str) -> list[str]:
         return []
     said = clean(level.said).rstrip(" ,.;:")
     if not said:
-        return [f"{name}: {_number(level.level)} of 10"]
+        return [f"{name}: {number(level.level)} of 10"]
     alone = any(word in said.lower() for word in (name, *_SPEAKS_FOR_ITSELF.get(name, ())))
-    return [f"{said if alone else f'{name}: {said}'} ({_number(level.level)})"]
+    return [f"{said if alone else f'{name}: {said}'} ({number(level.level)})"]
 
 
 def _descriptors(items: Iterable[Descriptor]) -> list[str]:
     parts = []
     for item in items:
         sure = " perhaps" if isinstance(item, Fault) and not item.certain else ""
-        parts.append(f"{item.term}{sure}" + (f" ({_number(item.strength)})" if item.strength else ""))
+        parts.append(f"{item.term}{sure}" + (f" ({number(item.strength)})" if item.strength else ""))
     return [", ".join(parts)] if parts else []
 
 
@@ -121,7 +122,7 @@ def list_differences(note: Note) -> list[str]:
 
 def _held(finish: Finish, seconds: float) -> str:
     if finish.how != "timed":
-        return f"about {_number(seconds)} s, as stated"
+        return f"about {number(seconds)} s, as stated"
     if finish.confidence is not None and finish.confidence < UNCLEAR_BELOW:
         return f"held about {seconds:.1f} s, timed by cue, but where a cue begins is unclear in the sound"
     return f"held {seconds:.2f} s, timed by cue"
@@ -147,7 +148,7 @@ def beside_clock(note: Note) -> list[str]:
             _, differs, share = after.partition(STATED_DIFFERS)
             if differs or change.after == timed_s:
                 parts.append(
-                    f"stated as {_number(before)} s" + (f", which differs by {share}" if differs else "")
+                    f"stated as {number(before)} s" + (f", which differs by {share}" if differs else "")
                 )
     return parts
 
@@ -161,12 +162,12 @@ def _finish(note: Note) -> list[str]:
 
 def _verdict(note: Note) -> list[str]:
     verdict = note.verdict
-    points = _number(verdict.score.points) if verdict.score else None
+    points = number(verdict.score.points) if verdict.score else None
     from_points = points and verdict.quality and points in verdict.quality.said  # then said once is enough
     parts = [] if from_points else _level(verdict.quality, "quality")
     if verdict.score is not None:
-        of = f" out of {_number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
-        parts.append(_number(verdict.score.points) + of)
+        of = f" out of {number(verdict.score.out_of)}" if verdict.score.out_of is not None else " points"
+        parts.append(number(verdict.score.points) + of)
     parts += _terms(verdict.readiness)
     return [*parts, *([window] if (window := drink_window(note)) else [])]
 

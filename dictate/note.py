@@ -8,6 +8,7 @@ place where seconds are rounded: spans to 0.001 s, the finish to 0.01 s.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
@@ -16,6 +17,7 @@ from dictate.values import Source, Stage
 
 SCHEMA: Final = "tasting-note/1"
 LISTED: Final = "listed: "  # begins a change's `before`: what a wine list says where the taster said other
+SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict")  # of fields
 NEVER_STOPPED: Final = "never stopped"  # begins a change's `after`: a finish clock left running
 STATED_DIFFERS: Final = "the length stated differs by "  # ends a change's `after`: a flag, with a percentage
 UNCLEAR_BELOW: Final = 0.5  # a cue's onset of less confidence is too unclear for hundredths of a second
@@ -235,6 +237,16 @@ class Note(_Model):
         if finish.how == "timed" and None in (finish.seconds, finish.from_s, finish.to_s):
             raise ValueError("a timed finish needs seconds, from_s and to_s")
         return self
+
+
+def fields_of(note: Note) -> Iterator[tuple[str, Any]]:
+    """Each field of a tasting by its path ("palate.acidity", "faults") and what it holds, None and empty
+    lists too; no remarks, no asides."""
+    for section in SECTIONS:
+        part = getattr(note, section)
+        for name in type(part).model_fields:
+            yield f"{section}.{name}", getattr(part, name)
+    yield "faults", note.faults
 
 
 def as_document(note: Note) -> dict[str, Any]:

@@ -31,9 +31,14 @@ from dictate.settings import Settings
 from dictate.values import Cue, Heard, ListedWine, Phrase
 
 
+@lru_cache(maxsize=1)
+def _shipped_rules() -> Rules:
+    return compile_rules(load_table)
+
+
 @lru_cache(maxsize=2)
 def _rules(levels: tuple[LevelUse, ...] = ()) -> Rules:
-    return with_usage(compile_rules(load_table), [(use.word, use.level, use.field) for use in levels])
+    return with_usage(_shipped_rules(), [(use.word, use.level, use.field) for use in levels])
 
 
 @lru_cache(maxsize=1)

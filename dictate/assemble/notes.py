@@ -12,6 +12,7 @@ from dictate.assemble.infer import infer_wine
 from dictate.language.tokens import spoken_text
 from dictate.lexicon.entries import Lexicon
 from dictate.note import (
+    SECTIONS,
     Change,
     MadeWith,
     Note,
@@ -21,8 +22,6 @@ from dictate.note import (
     TranscriptWord,
 )
 from dictate.values import Phrase, Reading
-
-_SECTIONS = ("wine", "appearance", "nose", "palate", "finish", "verdict")
 
 
 def _text(phrase: Phrase) -> Text:
@@ -78,7 +77,7 @@ def _finish(draft: Draft, clock: Clock) -> list[Change]:
 
 
 def _sections(draft: Draft) -> dict[str, Any]:
-    made: dict[str, dict[str, Any]] = {s: {} for s in _SECTIONS}
+    made: dict[str, dict[str, Any]] = {s: {} for s in SECTIONS}
     for path, value in draft.values.items():
         section, name = path.split(".")
         made[section][name] = value

@@ -9,6 +9,7 @@ from typing import Any
 from dictate.commands import DONE
 from dictate.commands.keep import add_library_option, open_library
 from dictate.csvtext import csv_text
+from dictate.export import number
 from dictate.files import notes_as_json
 from dictate.find import NUMBERS, All, Mentions, Not, Query, Range, parse_query, sort_key
 from dictate.find import Any as AnyOf
@@ -57,8 +58,7 @@ def run_find(options: argparse.Namespace) -> int:
     with open_library(options) as library:
         found = library.find(query, by=sort_key(options.by), reverse=options.reverse, limit=limit)
         if options.form == "json":
-            notes = list(library.notes([hit.number for hit in found.hits]))
-            print_bytes(notes_as_json(notes).encode())
+            print_bytes(notes_as_json(list(library.notes(found.numbers))).encode())
             return DONE
     if options.form == "csv":
         print_bytes(csv_text(_rows(found.hits)).encode())
@@ -76,7 +76,7 @@ def _rows(hits: Sequence[Hit]) -> list[list[str]]:
 def _cell(value: float | str | None) -> str:
     if value is None:
         return ""
-    return value if isinstance(value, str) else f"{value:.2f}".rstrip("0").rstrip(".")
+    return value if isinstance(value, str) else number(value)
 
 
 def _columns(query: Query, by: str) -> list[str]:

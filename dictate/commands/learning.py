@@ -23,7 +23,7 @@ _WIDE = 100  # columns from which mishearings stand in the table
 
 def _all_notes(options: argparse.Namespace) -> tuple[Note, ...]:
     with open_library(options) as library:
-        return library.notes([hit.number for hit in library.find().hits])
+        return library.notes(library.find().numbers)
 
 
 def run_heard(options: argparse.Namespace) -> int:

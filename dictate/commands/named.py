@@ -43,8 +43,7 @@ def notes_asked(options: argparse.Namespace) -> Named:
         return named
     query = parse_query(options.find)
     with open_library(options) as library:
-        hits = library.find(query).hits
-        found = tuple(library.notes([hit.number for hit in hits]))
+        found = library.notes(library.find(query).numbers)
     return Named(named.notes + found, named.problems)
 
 

@@ -82,5 +82,5 @@ def _asked(options: argparse.Namespace) -> tuple[int, ...] | None:
             if not found.total:
                 tell(f"“{options.find}” finds no note; ask otherwise, or leave --find out")
                 return None
-            numbers += [hit.number for hit in found.hits]
+            numbers += found.numbers
     return tuple(dict.fromkeys(numbers))

@@ -21,9 +21,8 @@ IN_PAUSE: tuple[CueKind, ...] = (
     "missing",
 )
 
-_BEYOND = (
-    4  # tokens behind a pause that may still tell of the words in front: "the last wine" - "number 9, was"
-)
+# tokens behind a pause that may still tell of the words in front: "the last wine" - "number 9, was"
+_BEYOND = 4
 _SUBJECTS = frozenset({"it", "this", "i", "we", "you", "he", "she", "they", "there"})
 
 

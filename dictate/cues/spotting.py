@@ -36,29 +36,16 @@ FILLERS = ("okay", "ok", "right", "yeah", "yes", "and", "so", "now", "well", "al
 _TRIED_IN_FRONT = ("okay", "right", "yeah", "and", "so")
 _BREATH_LETTERS = 4  # of a word that a breath is taken for
 # common talk that sounds like a cue: "nice wine" was said, not "next wine"
+_SOUND_GONE = "it's cold|it's good|it's gold|it's long|it's strong|cold|good|gold|long|all good|dawn"
 RIVALS: Mapping[str, frozenset[str]] = {
-    "next wine": frozenset({"nice wine", "white wine", "best wine", "next time"}),
-    "strike that": frozenset({"try that", "like that", "i like that"}),
-    "still there": frozenset({"still bare", "still fair", "still rare", "still dare"}),
-    "end of tasting": frozenset({"and the tasting", "in the tasting"}),
-    **dict.fromkeys(
-        ("all gone", "it's gone", "gone"),
-        frozenset(
-            {
-                "it's cold",
-                "it's good",
-                "it's gold",
-                "it's long",
-                "it's strong",
-                "cold",
-                "good",
-                "gold",
-                "long",
-                "all good",
-                "dawn",
-            }
-        ),
-    ),
+    phrase: frozenset(rivals.split("|"))
+    for phrase, rivals in (
+        ("next wine", "nice wine|white wine|best wine|next time"),
+        ("strike that", "try that|like that|i like that"),
+        ("still there", "still bare|still fair|still rare|still dare"),
+        ("end of tasting", "and the tasting|in the tasting"),
+        *((phrase, _SOUND_GONE) for phrase in STOPPING),
+    )
 }
 _STARTS = re.compile(r"\b(spitting|swallowing)( it)?( out)? now\b|^(spitting|swallowing)$")
 _STOPS = re.compile(r"^((it's|that's|all) )*gone( now)?$|\bnext wine\b|\bend of tasting\b")

@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from typing import Final
 
 from dictate.doubt.held import Held, held_values, same_text
-from dictate.language.tokens import fold
+from dictate.language.tokens import as_heard, fold
 from dictate.lexicon.entries import spelled
 from dictate.note import Fault, Note, TranscriptWord
 from dictate.sense import Check, sense_checks
@@ -136,7 +136,7 @@ def heard_for(words: Sequence[TranscriptWord]) -> str:
     """What the recogniser wrote for words, "" where no repair changed them."""
     if all(w.heard is None for w in words):
         return ""
-    heard = " ".join(h for h in (w.text if w.heard is None else w.heard for w in words) if h)
+    heard = as_heard(words)
     said = " ".join(w.text for w in words)
     return "" if same_text(heard, said) else heard
 

@@ -8,10 +8,9 @@ from typing import Any, Final
 
 from dictate.language.numbers import read_numbers
 from dictate.language.tokens import fold, split_word, tokenise
-from dictate.note import Note, Spoken, TranscriptPhrase, TranscriptWord
+from dictate.note import Note, Spoken, TranscriptPhrase, TranscriptWord, fields_of
 from dictate.values import Word
 
-_SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict")
 _FIGURES: Final = {
     "wine.position": "identity", "verdict.drink_from": "verdict", "verdict.drink_to": "verdict",
     "finish.seconds": "finish",
@@ -42,13 +41,9 @@ class Held:
 
 def held_values(note: Note) -> Iterator[Held]:
     """Every value that the note holds, in the order of its fields; no remarks, no asides."""
-    for section in _SECTIONS:
-        part = getattr(note, section)
-        for name in type(part).model_fields:
-            field = f"{section}.{name}"
-            if field not in _DERIVED:
-                yield from _of_field(note, field, getattr(part, name))
-    yield from _of_field(note, "faults", note.faults)
+    for field, value in fields_of(note):
+        if field not in _DERIVED:
+            yield from _of_field(note, field, value)
 
 
 def _of_field(note: Note, field: str, value: Any) -> Iterator[Held]:

@@ -44,13 +44,15 @@ _RULES = (
 _FILLERS = (("do", "you", "know"), ("what", "'s", "it"), ("what", "is", "it"))  # they ask nothing
 
 
-def _compiled(rule: str) -> tuple[str, str]:
+def _parted(rule: str) -> tuple[str, str]:
+    """What stands in front of the pause, and all of it."""
     before, after = rule.split(" / ")
     return before, f"{before} {after}"
 
 
-_LOST = tuple((compile_pattern(before), compile_pattern(whole)) for before, whole in map(_compiled, _RULES))
-_ANY = compile_any(whole for _, whole in map(_compiled, _RULES))
+_WRITTEN = tuple(map(_parted, _RULES))
+_LOST = tuple((compile_pattern(before), compile_pattern(whole)) for before, whole in _WRITTEN)
+_ANY = compile_any(whole for _, whole in _WRITTEN)
 
 
 def with_lost_commas(tokens: Sequence[Token]) -> tuple[Token, ...]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Protocol
 
 from dictate.values import Word
 
@@ -128,6 +129,18 @@ def stem(token: str) -> str:
     if len(token) > 3 and token.endswith("s") and not token.endswith(("ss", "us", "is")):
         return token[:-1]
     return token
+
+
+class _Heard(Protocol):
+    @property
+    def text(self) -> str: ...
+    @property
+    def heard(self) -> str | None: ...
+
+
+def as_heard(words: Iterable[_Heard]) -> str:
+    """What the recogniser wrote for words, before any repair."""
+    return " ".join(h for h in (w.text if w.heard is None else w.heard for w in words) if h)
 
 
 def spoken_text(words: Sequence[Word]) -> str:

@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from dictate.language.tokens import as_heard
 from dictate.learn.corrections import by_hand
-from dictate.learn.misheard import Transcripts, form_of, raw_text
+from dictate.learn.misheard import Transcripts, form_of
 from dictate.learn.values import Evidence, Known, Proposal
 from dictate.note import Note
 from dictate.personal.habits import CuePhrase
@@ -58,7 +59,7 @@ def _said_at(note: Note, onset_s: float) -> Iterator[tuple[str, Evidence]]:
     for phrase in note.transcript:
         if phrase.stage == "cue" or abs(phrase.at[0] - onset_s) > _NEAR_S:
             continue
-        said = form_of(raw_text(phrase.words))
+        said = form_of(as_heard(phrase.words))
         if said and len(said.split()) <= _LONGEST and any(c.isalpha() for c in said):
             yield said, Evidence(note.id, said, phrase.at)
 

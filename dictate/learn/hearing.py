@@ -9,7 +9,7 @@ from typing import Final
 from dictate.learn.corrections import LISTS, corrections_of, reviewed
 from dictate.learn.misheard import misheard_for
 from dictate.learn.values import Correction, KindHeard, Known
-from dictate.note import Note
+from dictate.note import Note, fields_of
 
 NAMED: Final = {
     "wine.producer": "producers", "wine.name": "wines' names", "wine.origin": "origins",
@@ -25,7 +25,6 @@ NAMED: Final = {
     "verdict.quality": "levels",
 }  # fmt: skip
 _BY_SECTION: Final = {"appearance": "looks", "palate": "levels"}
-_SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict")
 _NOT_COUNTED: Final = ("finish.how", "finish.from_s", "finish.to_s", "finish.confidence")
 _MEASURED: Final = "levels"  # of a number nothing was misheard by itself
 _SHOWN: Final = 5  # mishearings of a kind
@@ -56,13 +55,9 @@ def _once(corrections: Sequence[Correction]) -> list[Correction]:
 
 def _held(note: Note) -> Iterator[str]:
     """The field of each value that a note holds."""
-    for section in _SECTIONS:
-        part = getattr(note, section)
-        for name in type(part).model_fields:
-            field, value = f"{section}.{name}", getattr(part, name)
-            if field not in _NOT_COUNTED and value is not None:
-                yield from [field] * (len(value) if field in LISTS else 1)
-    yield from ["faults"] * len(note.faults)
+    for field, value in fields_of(note):
+        if field not in _NOT_COUNTED and value is not None:
+            yield from [field] * (len(value) if field in LISTS else 1)
 
 
 def _kind(kind: str, held: int, changes: Sequence[tuple[Note, Correction]], known: Known) -> KindHeard:

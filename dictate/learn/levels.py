@@ -11,10 +11,9 @@ from typing import Final
 from dictate.language.tokens import split_word
 from dictate.learn.corrections import by_hand, reviewed
 from dictate.learn.values import Evidence, Known, Proposal
-from dictate.note import Level, Note
+from dictate.note import Level, Note, fields_of
 from dictate.personal.habits import LevelUse
 
-_SECTIONS: Final = ("appearance", "nose", "palate", "finish", "verdict")
 _LEAST: Final = 3  # occasions
 _THINGS: Final = 2  # that a degree of whatever is measured was put right of
 _FURTHEST: Final = 2.0  # from the lowest to the highest that the taster gave the word
@@ -70,21 +69,18 @@ def level_proposals(notes: Sequence[Note], known: Known) -> Iterator[Proposal]:
 
 def _uses(note: Note, known: Known) -> Iterator[_Use]:
     """The degrees of a note that were surely heard: what was read, and what the hand left."""
-    for section in _SECTIONS:
-        part = getattr(note, section)
-        for name in type(part).model_fields:
-            value, field = getattr(part, name), f"{section}.{name}"
-            if not isinstance(value, Level) or not value.said or value.source not in ("spoken", "corrected"):
-                continue
-            words = _degree(value.said, known.nouns)
-            changes = [c for c in by_hand(note) if c.field == field and c.before != c.after]
-            read = changes[0].before if changes else value.level
-            if not words or not isinstance(read, int | float) or value.confidence < _SURE:
-                continue
-            if _doubtful(note, value):
-                continue
-            where = "" if known.degree_of(words) is not None else field
-            yield _Use(words, where, field, value.level, float(read), Evidence(note.id, words, value.at))
+    for field, value in fields_of(note):
+        if not isinstance(value, Level) or not value.said or value.source not in ("spoken", "corrected"):
+            continue
+        words = _degree(value.said, known.nouns)
+        changes = [c for c in by_hand(note) if c.field == field and c.before != c.after]
+        read = changes[0].before if changes else value.level
+        if not words or not isinstance(read, int | float) or value.confidence < _SURE:
+            continue
+        if _doubtful(note, value):
+            continue
+        where = "" if known.degree_of(words) is not None else field
+        yield _Use(words, where, field, value.level, float(read), Evidence(note.id, words, value.at))
 
 
 def _degree(said: str, nouns: frozenset[str]) -> str:

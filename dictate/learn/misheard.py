@@ -13,7 +13,7 @@ from typing import Final
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from dictate.language.tokens import split_word
+from dictate.language.tokens import as_heard, split_word
 from dictate.learn.values import Correction, Known, Misheard
 from dictate.lexicon.entries import Entry, spelled
 from dictate.note import Note, TranscriptPhrase, TranscriptWord
@@ -107,7 +107,7 @@ def _runs(note: Note, *, longest: int) -> Iterator[_Run]:
                 if last - first > 1 and words[last - 2].text[-1:] in _STOPS:
                     break
                 if _whole(words, first, last):
-                    heard = form_of(raw_text(words[first:last]))
+                    heard = form_of(as_heard(words[first:last]))
                     if heard:
                         written = form_of(" ".join(w.text for w in words[first:last]))
                         at = (words[first].at[0], words[last - 1].at[1])
@@ -118,24 +118,20 @@ def _whole(words: Sequence[TranscriptWord], first: int, last: int) -> bool:
     return words[first].heard != "" and (last == len(words) or words[last].heard != "")
 
 
-def raw_text(words: Sequence[TranscriptWord]) -> str:
-    """What the recogniser wrote, before any repair."""
-    return " ".join(h for h in (w.text if w.heard is None else w.heard for w in words) if h)
-
-
 def form_of(text: str) -> str:
     """Words as they are matched: lower case, no accents, no marks."""
     return " ".join(piece for word in text.split() for piece in split_word(word)[0])
 
 
-def says(note: Note, term: str) -> bool:
-    """Does a term stand in a note as it was heard, singular or plural?"""
-    wanted = spelled(term)
-    for phrase in note.transcript:
-        keys = spelled(raw_text(phrase.words))
-        if any(keys[n : n + len(wanted)] == wanted for n in range(len(keys) - len(wanted) + 1)):
-            return True
-    return False
+def says(text: str, term: str) -> bool:
+    """Does a term stand in a text, singular or plural?"""
+    have, wanted = spelled(text), spelled(term)
+    return any(have[n : n + len(wanted)] == wanted for n in range(len(have) - len(wanted) + 1))
+
+
+def was_heard(note: Note, term: str) -> bool:
+    """Does a term stand in a note as it was heard?"""
+    return any(says(as_heard(phrase.words), term) for phrase in note.transcript)
 
 
 class Transcripts:
@@ -149,7 +145,7 @@ class Transcripts:
                 pieces = [
                     (piece, place)
                     for place, word in enumerate(phrase.words)
-                    for piece in form_of(raw_text([word])).split()
+                    for piece in form_of(as_heard([word])).split()
                 ]
                 for piece in {piece for piece, _ in pieces}:
                     self._by_piece.setdefault(piece, []).append(len(self._pieces))

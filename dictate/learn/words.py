@@ -14,7 +14,7 @@ from typing import Final
 from dictate.language.mentions import find_mentions
 from dictate.language.tokens import tokenise
 from dictate.learn.corrections import corrections_of
-from dictate.learn.misheard import KIND_OF, Transcripts, misheard_for, says
+from dictate.learn.misheard import KIND_OF, Transcripts, misheard_for, says, was_heard
 from dictate.learn.values import Evidence, Known, Misheard, Proposal
 from dictate.lexicon.entries import spelled
 from dictate.note import Note
@@ -69,7 +69,7 @@ def _terms(notes: Sequence[Note], known: Known) -> Mapping[tuple[str, tuple[str,
                 continue
             entry = known.lexicon.lookup(correction.after, kind)
             term = entry.term if entry else correction.after
-            if says(note, correction.after) or says(note, term):
+            if was_heard(note, correction.after) or was_heard(note, term):
                 continue  # rightly heard, and not read: no matter of hearing
             one = terms.setdefault((kind, spelled(term)), _Term(term, kind))
             found = misheard_for(note, correction, known=known)
@@ -110,15 +110,9 @@ def _right_elsewhere(form: str, one: _Term, said: Transcripts) -> bool:
     """Did these words stand somewhere without being put right to this term?"""
     for note, number, phrase, first, last in said.standing(form):
         meant = any((note, number) == (other, p) and a < last and first < b for other, p, a, b in one.places)
-        if not meant and not _says(phrase.text, one.term):
+        if not meant and not says(phrase.text, one.term):  # a repair put it right already where it does
             return True
     return False
-
-
-def _says(text: str, term: str) -> bool:
-    """Is a term written in a phrase (a repair put it right already)?"""
-    have, wanted = spelled(text), spelled(term)
-    return any(have[n : n + len(wanted)] == wanted for n in range(len(have) - len(wanted) + 1))
 
 
 def _proposal(word: PersonalWord, one: _Term) -> Proposal:

@@ -37,6 +37,11 @@ class Found:
     total: int
     hits: tuple[Hit, ...]
 
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The notes' numbers, in the order of the hits."""
+        return tuple(hit.number for hit in self.hits)
+
 
 @dataclass(frozen=True, slots=True)
 class Removed:

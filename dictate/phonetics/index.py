@@ -21,9 +21,8 @@ from dictate.phonetics.phones import PHONES
 LONGEST = 32  # phones of a string that are compared
 _ROUGH = 160  # strings that the rough step keeps for each query, and as many more as are as near
 _MOST_ROUGH = 400
-_AT_ONCE = (
-    200  # queries compared together: each takes a row as long as the index, so that memory stays bounded
-)
+# queries compared together: each takes a row as long as the index, so that memory stays bounded
+_AT_ONCE = 200
 _CLASSES = "pb fvw tdɾθð szʃʒʧʤ kgxh mn ŋ l r ji ɪeɛyø æaɑʌəɜ ɔɒo ʊu IO W".split()
 _WEAK = "ɹ~"  # left out: half of all speakers do too
 _CLASS_OF: dict[int, str | None] = {

@@ -47,9 +47,12 @@ def repair_words(
     steps)` gives the result; times, utterances and the number of breath groups stay; time is linear in the
     number of words. Steps hold what was heard, private speech too: do not keep them before `find_cues`.
     """
-    again, doubted = believed(again, Line(words, lexicon, table, sounds.pieces), least=table.again.lost)
-    heard = replay(words, again)
-    line = Line(heard, lexicon, table, sounds.pieces)
+    line, doubted = Line(words, lexicon, table, sounds.pieces), list[Step]()
+    heard = tuple(words)
+    if again:
+        again, doubted = believed(again, line, least=table.again.lost)
+        heard = replay(words, again)
+        line = Line(heard, lexicon, table, sounds.pieces)
     origins = _origins(len(words), again)
     weighed = _weighed((*refused, *doubted))
     found = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from dictate.language.tokens import as_heard
 from dictate.values import Step, Word
 
 
@@ -32,7 +33,7 @@ def replay(words: Sequence[Word], steps: Sequence[Step]) -> tuple[Word, ...]:
 
 
 def _repaired(window: Sequence[Word], after: tuple[str, ...]) -> list[Word]:
-    heard = " ".join(h for h in (w.text if w.heard is None else w.heard for w in window) if h)
+    heard = as_heard(window)
     confidence = sum(w.confidence for w in window) / len(window)
     bounds = _bounds(window, after)
     return [

@@ -21,8 +21,9 @@ from starlette.routing import Route
 from dictate.audio.errors import SourceError
 from dictate.export import file_name
 from dictate.find import QueryError
-from dictate.form import AmendError
+from dictate.form import AmendError, Vocabulary
 from dictate.handout import ENDINGS, handout
+from dictate.lexicon.entries import Lexicon
 from dictate.library import LibraryError
 from dictate.localweb.guard import Guard, in_url, new_token, security_headers
 from dictate.localweb.serving import Door, bound_socket, config_of, started
@@ -55,16 +56,29 @@ class ReviewError(Exception):
 
 
 @lru_cache(maxsize=1)
-def _completions() -> Completions:
-    """The lexicon with the taster's own words, by spelling and by sound; takes a second."""
+def _lexicon() -> Lexicon:
+    """The lexicon with the taster's own words."""
     from dictate.lexicon import load_lexicon
     from dictate.personal.entries import personal_entries
     from dictate.personal.store import load_words
-    from dictate.pipeline import sounds_of
+
+    return load_lexicon().with_entries(personal_entries(load_words(), ()))
+
+
+@lru_cache(maxsize=1)
+def _vocabulary() -> Vocabulary:
+    """What may be put into a note."""
     from dictate.vocabulary import vocabulary_of
 
-    lexicon = load_lexicon().with_entries(personal_entries(load_words(), ()))
-    return Completions(vocabulary_of(lexicon), sounds_of(lexicon))
+    return vocabulary_of(_lexicon())
+
+
+@lru_cache(maxsize=1)
+def _completions() -> Completions:
+    """The same by spelling and by sound; takes a second."""
+    from dictate.pipeline import sounds_of
+
+    return Completions(_vocabulary(), sounds_of(_lexicon()))
 
 
 class _Answers:
@@ -113,7 +127,7 @@ class _Answers:
             if asked is None:
                 saved = self._shelf.undo(number, revision=revision)
             else:
-                known = (await asyncio.to_thread(_completions)).vocabulary
+                known = await asyncio.to_thread(_vocabulary)
                 saved = self._shelf.change(number, asked, revision=revision, known=known)
         except ConflictError as error:
             return JSONResponse({"error": str(error), "theirs": [*error.theirs]}, 409)
@@ -171,7 +185,8 @@ class _Answers:
             if do not in ("learn", "leave"):
                 raise HTTPException(400, "say whether it is to be learnt")
             told = await asyncio.to_thread(decide, self._shelf.path, key, learn=do == "learn")
-            _completions.cache_clear()
+            for known in (_lexicon, _vocabulary, _completions):
+                known.cache_clear()
         proposals, heard = await asyncio.to_thread(taught, self._shelf.path)
         return HTMLResponse(views.learning_page(proposals, heard, told=told))
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from dictate.doubt import Doubt, held_values
-from dictate.export import capitals, clean
+from dictate.export import capitals, clean, number
 from dictate.form.amend import KINDS, accepted, shown_at
 from dictate.form.layout import LISTS, Kind, value_at
 from dictate.note import (
@@ -220,11 +220,6 @@ def _values(
             reason=doubt.reason if doubt else "", accepted=(path, shown_at(note, path, index=index)) in done,
             strength=getattr(item, "strength", None), certain=getattr(item, "certain", True),
         )  # fmt: skip
-
-
-def number(value: float) -> str:
-    """A number as a reader wants it: two decimals at most."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def _shown(item: Any, path: str) -> tuple[str, str]:

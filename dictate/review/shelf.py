@@ -121,7 +121,7 @@ class Shelf:
 
     def in_turn(self) -> tuple[int, ...]:
         """The notes to go through."""
-        return self.asked or tuple(hit.number for hit in self.library.find(limit=_NEWEST).hits)
+        return self.asked or self.library.find(limit=_NEWEST).numbers
 
     def following(self, number: int) -> int | None:
         """The next note that nobody has accepted yet, behind this one (0: from the first on), then from the

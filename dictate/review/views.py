@@ -18,14 +18,14 @@ from dictate.compare import (
     compare_repeats,
     compare_years,
 )
-from dictate.export import CAUTIONS, CLOCK_LINE, wine_title
+from dictate.export import CAUTIONS, CLOCK_LINE, number, wine_title
 from dictate.find import NUMBERS
 from dictate.handout import ENDINGS
 from dictate.learn import KindHeard, Proposal
 from dictate.library import Hit
 from dictate.note import Note
 from dictate.review.doubts import doubtful, missed
-from dictate.review.sheet import number, sheet_of, told_change
+from dictate.review.sheet import sheet_of, told_change
 from dictate.review.shelf import Open, Shelf, is_accepted
 from dictate.review.strip import HEADINGS, strip_of
 

@@ -29,7 +29,6 @@ class Completions:
     """The terms of each field."""
 
     def __init__(self, vocabulary: Vocabulary, sounds: TermSounds) -> None:
-        self.vocabulary = vocabulary
         self._closed, self._lexicon, self._sounds = vocabulary.closed, vocabulary.lexicon, sounds
 
     def terms(self, path: str, typed: str) -> tuple[str, ...]:

@@ -225,13 +225,14 @@ class _Cutter:
             weighed = [{s: v for s, v in w.items() if s != "appearance"} for w in weighed]
         first_look = look.deep and (self.fresh_wine or not self.hue_said)
         self.hue_said = look.hue or (self.hue_said and not self.fresh_wine)
-        self.elsewhere = bool(_SISTER.search(Line(tokens).text)) or (
-            self.elsewhere and len(tokens) <= _SHORT and not _HERE.search(Line(tokens).text)
+        text = Line(tokens).text
+        self.elsewhere = bool(_SISTER.search(text)) or (
+            self.elsewhere and len(tokens) <= _SHORT and not _HERE.search(text)
         )
         if self.elsewhere:  # "the white from the same people is better." "Lemon."
             weighed = [{**w, "aside": w.get("aside", 0.0) + OF_ANOTHER} for w in weighed]
         apart = _apart(words, weighed)
-        if not apart and _CORRECTION.search(Line(tokens).text):
+        if not apart and _CORRECTION.search(text):
             weighed = [{s: v for s, v in w.items() if s != "aside"} for w in weighed]  # of where we are
         for place, (part, weights) in enumerate(zip(parts, weighed, strict=True)):
             if (look.alone and (named or begins)) or first_look:
