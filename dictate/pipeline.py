@@ -23,7 +23,7 @@ from dictate.personal.habits import LevelUse, Own
 from dictate.personal.words import PersonalWord
 from dictate.phonetics.terms import TermSounds
 from dictate.recognise.recogniser import Recogniser
-from dictate.recognise.typed import TRANSCRIPTS, read_transcript
+from dictate.recognise.typed import is_transcript, read_transcript
 from dictate.repair import RepairTable, SecondHearing, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
@@ -157,7 +157,7 @@ def notes_from_source(
 
     Raises SourceError where the source cannot be used, ModelError where there is no recogniser for it.
     """
-    if path.suffix.lower() in TRANSCRIPTS:
+    if is_transcript(path):
         heard = read_transcript(path)
         digest = hashlib.sha256(path.read_bytes()).hexdigest()
         place = NoteRecording(path=str(path), sha256=digest, start_s=0, end_s=heard.duration_s)

@@ -31,7 +31,7 @@ def run_heard(options: argparse.Namespace) -> int:
     notes = _all_notes(options)
     looked_at = reviewed(notes)
     if not looked_at:
-        show_lines(["No note was put right yet, so nothing is known of the hearing; see: dictate edit NOTE"])
+        show_lines(["No note was put right yet, so nothing is known of the hearing; see: dictate review"])
         return DONE
     kinds = hearing_of(notes, known_with(load_own()))
     wide = columns_across() >= _WIDE

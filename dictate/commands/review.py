@@ -22,7 +22,9 @@ def add_review_command(commands: argparse._SubParsersAction[Any]) -> None:
         "review", help="hear notes and put them right, in the browser", allow_abbrev=False
     )
     add_notes_options(review, "notes of the library by number, or note files (.json) and folders of them")
-    review.add_argument("--port", type=_port, default=0, metavar="N", help="(default: a free one)")
+    review.add_argument(
+        "--port", type=_port, default=0, metavar="N", help="the page's port (default: a free one)"
+    )
     review.add_argument("--no-browser", action="store_true", help="only print the link")
     review.set_defaults(run=run_review)
 

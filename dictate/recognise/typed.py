@@ -31,6 +31,11 @@ class _Spoken:
     text: str
 
 
+def is_transcript(path: Path) -> bool:
+    """Whether a file is a transcript, in which nothing can be heard."""
+    return path.suffix.lower() in TRANSCRIPTS
+
+
 def read_transcript(path: Path) -> Heard:
     """Words of a timed transcript; each of its cues is one utterance (breath group).
 
@@ -47,7 +52,7 @@ def read_transcript(path: Path) -> Heard:
 
 
 def _read_lines(path: Path) -> list[str]:
-    if path.suffix.lower() not in TRANSCRIPTS:
+    if not is_transcript(path):
         raise SourceError(f"{path}: is no timed transcript; give a .vtt or .srt file")
     try:
         raw = path.read_bytes()

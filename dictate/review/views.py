@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from pathlib import Path
 from typing import Any, Final
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound
@@ -24,6 +25,7 @@ from dictate.handout import ENDINGS
 from dictate.learn import KindHeard, Proposal
 from dictate.library import Hit
 from dictate.note import Note
+from dictate.recognise.typed import is_transcript
 from dictate.review.doubts import doubtful, missed
 from dictate.review.sheet import sheet_of, told_change
 from dictate.review.shelf import Open, Shelf, is_accepted
@@ -97,7 +99,7 @@ def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
         strip=strip_of(note),
         missed=() if sheet.accepted else missed(note),
         note=note,
-        has_sound=note.recording is not None,
+        has_sound=note.recording is not None and not is_transcript(Path(note.recording.path)),
         phrases=[(HEADINGS[p.stage], p) for p in note.transcript],
         changed=changed,
         history=[(c, told_change(c)) for c in note.history[-_MOST_HISTORY:]][::-1],

@@ -50,6 +50,17 @@ def test_with_the_cookie_each_page_comes_and_without_it_none(page: ReviewPage, p
     is_locked_down(refused)
 
 
+def test_a_note_of_a_transcript_has_no_sound_to_play(
+    page: ReviewPage, shelf_path: Path, tmp_path: Path
+) -> None:
+    typed = tmp_path / "typed.vtt"
+    typed.write_text("WEBVTT\n\n00:00.000 --> 00:02.000\nnext wine\n", encoding="utf-8")
+    with Library.open(shelf_path) as library:
+        number = library.add_all([made(typed, number=9)])[0].number
+    assert 'data-sound=""' in get(page, f"/note/{number}").body.decode()
+    assert 'data-sound="yes"' in get(page, "/note/1").body.decode()
+
+
 def test_pages_run_nothing_inline_and_name_nothing_outside(page: ReviewPage) -> None:
     for path in ("/", "/note/1", "/compare?note=1&note=2", "/note/99"):
         text = get(page, path, accept="text/html").body.decode()
