@@ -10,18 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from dictate.cues import (
-    CERTAIN,
-    PERHAPS,
-    Earlier,
-    Evidence,
-    Frames,
-    candidates,
-    chance,
-    likeliest,
-    plain,
-    without_fillers,
-)
+from dictate.cues import Evidence, candidates, plain, without_fillers
 from dictate.recognise.decoder import Decoded
 from dictate.recognise.listeners import Listeners, Sound
 
@@ -31,21 +20,11 @@ _OTHERS = 3  # texts beside the likeliest that a cue must compare with
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """A short stretch: its sound, the text written of it, its length without what stands around it, and the
-    encoder's frames of it."""
+    """A short stretch: its sound, the text written of it, and its length without what stands around it."""
 
     sound: Sound
     free: Decoded
     seconds: float
-    frames: Frames
-
-
-@dataclass(frozen=True, slots=True)
-class Spotted:
-    """A cue as it is written, and how likely it was said, 0 to 1."""
-
-    text: str
-    chance: float
 
 
 class CueSpotter:
@@ -63,49 +42,30 @@ class CueSpotter:
         """Whether a text is one of the taster's cue phrases, however it is written."""
         return plain(text) in self._phrases
 
-    def spot(self, short: Short, *, running: bool, earlier: Earlier) -> Spotted | None:
-        """The cue that this stretch may hold though `free` says otherwise; None where that is out of the
-        question. `running`: whether the finish clock runs; `earlier`: learns from the stretch."""
-        free = short.free
-        earlier.hear(short.frames)
-        is_open = bool(free.text and self._prompt) and not self._holds_cue(free.text)
-        evidence = self.weigh(short, running=running, earlier=earlier) if is_open else ()
-        self.learn(short, evidence, earlier=earlier)
-        best = max(evidence, key=chance, default=None)
-        if best is None or chance(best) < PERHAPS:
-            return None
-        return Spotted(best.candidate.text, chance(best))
-
-    def learn(self, short: Short, evidence: Sequence[Evidence], *, earlier: Earlier) -> None:
-        """Keep how a cue sounded that was said for sure: written as such, or by strong evidence."""
-        certain = likeliest(evidence, CERTAIN)
-        if self._is_cue(short.free.text):
-            earlier.keep(plain(short.free.text), short.frames)
-        elif certain:
-            earlier.keep(plain(certain.text), short.frames)
-
-    def _is_cue(self, text: str) -> bool:
-        return without_fillers(plain(text)) in self._phrases
-
-    def _holds_cue(self, text: str) -> bool:
-        """Written as a cue, or with one at its end ("Lovely and fresh, spitting now."): the words stay."""
+    def is_open(self, text: str) -> bool:
+        """Whether a stretch of which this was written may hold a cue that was not written: not where one was,
+        alone or at its end ("Lovely and fresh, spitting now."): the words stay."""
+        if not text or not self._prompt or without_fillers(plain(text)) in self._phrases:
+            return False
         said = f" {plain(text)}"
-        return self._is_cue(text) or any(said.endswith(f" {p}") for p in self._phrases if " " in p)
+        return not any(said.endswith(f" {p}") for p in self._phrases if " " in p)
 
-    def weigh(self, short: Short, *, running: bool, earlier: Earlier) -> tuple[Evidence, ...]:
-        """What speaks for each cue that may have been said."""
+    def weigh(self, short: Short, *, running: Sequence[bool]) -> dict[bool, tuple[Evidence, ...]]:
+        """What speaks for each cue that may have been said, by itself, for each answer asked for to whether
+        the finish clock runs. What was said earlier in the recording is not in it."""
         free = short.free
         prompted = self._listeners.write(short.sound, self._prompt)
         brought_up = [plain(each.text) for each in prompted]
         wrote = (free.text, *free.others[:_OTHERS])
-        texts = (text for each in prompted for text in (each.text, *each.others))
-        tried = candidates((*wrote, *texts), self._phrases, running=running)
-        if not tried:
-            return ()
-        fits = self._listeners.fits(short.sound, [*wrote, *(c.text for c in tried)])
+        texts = (*wrote, *(text for each in prompted for text in (each.text, *each.others)))
+        tried = {runs: candidates(texts, self._phrases, running=runs) for runs in running}
+        found = dict.fromkeys(candidate for each in tried.values() for candidate in each)
+        if not found:
+            return dict.fromkeys(running, ())
+        fits = self._listeners.fits(short.sound, [*wrote, *(c.text for c in found)])
         best = max(fits[: len(wrote)])
-        return tuple(
-            Evidence(
+        evidence = {
+            candidate: Evidence(
                 candidate,
                 fit,
                 gain=fit - best,
@@ -114,7 +74,7 @@ class CueSpotter:
                 silence=free.silence,
                 free=free.text,
                 score=free.score,
-                distance=earlier.distance(plain(candidate.text), short.frames),
             )
-            for candidate, fit in zip(tried, fits[len(wrote) :], strict=True)
-        )
+            for candidate, fit in zip(found, fits[len(wrote) :], strict=True)
+        }
+        return {runs: tuple(evidence[candidate] for candidate in each) for runs, each in tried.items()}

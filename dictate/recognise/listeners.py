@@ -38,27 +38,33 @@ class Listeners:
         self._beams = beams
         self._window = window
 
-    def listen(self, samples: NDArray[np.float32]) -> tuple[Sound, Decoded]:
-        """The likeliest text of a stretch, shape (n,) at 16 kHz, and the others that were written.
+    def listen(self, stretches: Sequence[NDArray[np.float32]]) -> list[tuple[Sound, Decoded]]:
+        """The likeliest text of each stretch, shape (n,) at 16 kHz, and the others that were written.
 
         Each listener writes untold; unless they agree, the last once more, told what talk to expect (the
         others told bring up nothing more: bench_listeners.py). `score` and `silence` are what the first makes
         of it untold.
         """
-        sound = Sound(tuple(self._encoded(decoder, samples) for decoder in self._decoders))
-        written = [self._written(sound, n) for n in range(len(self._decoders))]
-        first = written[0]
-        if self._window is None and (first.score < _UNSURE or first.looped):
-            first = self._in_whole(samples, first)
-            written.append(first)
-        if self._prompt and not _agreed(written):
-            written.append(self._written(sound, len(self._decoders) - 1, self._prompt))
-        likeliest = self._likeliest(sound, written)
-        return sound, replace(likeliest, score=first.score, silence=first.silence)
+        sounds = [Sound(tuple(self._encoded(d, samples) for d in self._decoders)) for samples in stretches]
+        written = [list(texts) for texts in zip(*self._each_written(sounds), strict=True)]
+        firsts = [texts[0] for texts in written]
+        for n, first in enumerate(firsts):
+            if self._window is None and (first.score < _UNSURE or first.looped):
+                firsts[n] = self._in_whole(stretches[n], first)
+                written[n].append(firsts[n])
+        doubtful = [n for n, texts in enumerate(written) if self._prompt and not _agreed(texts)]
+        told = self._written([sounds[n] for n in doubtful], len(self._decoders) - 1, self._prompt)
+        for n, text in zip(doubtful, told, strict=True):
+            written[n].append(text)
+        heard = []
+        for sound, texts, first in zip(sounds, written, firsts, strict=True):
+            likeliest = self._likeliest(sound, texts)
+            heard.append((sound, replace(likeliest, score=first.score, silence=first.silence)))
+        return heard
 
     def write(self, sound: Sound, prompt: str = "") -> list[Decoded]:
         """What each listener writes."""
-        return [self._written(sound, n, prompt) for n in range(len(self._decoders))]
+        return [texts[0] for texts in self._each_written([sound], prompt)]
 
     def fits(self, sound: Sound, texts: Sequence[str], *, prompt: str = "") -> list[float]:
         """For each text how well the sound fits it: log-probability (nats), the mean over the listeners."""
@@ -79,9 +85,13 @@ class Listeners:
             decoder.encode(samples) if self._window is None else decoder.encode(samples, window=self._window)
         )
 
-    def _written(self, sound: Sound, which: int, prompt: str = "") -> Decoded:
+    def _each_written(self, sounds: Sequence[Sound], prompt: str = "") -> list[list[Decoded]]:
+        return [self._written(sounds, n, prompt) for n in range(len(self._decoders))]
+
+    def _written(self, sounds: Sequence[Sound], which: int, prompt: str = "") -> list[Decoded]:
         decoder = self._decoders[which]
-        return decoder.decode(sound.encoded[which], prompt=decoder.text_tokens(prompt), beams=self._beams)
+        encoded = [sound.encoded[which] for sound in sounds]
+        return decoder.decode(encoded, prompt=decoder.text_tokens(prompt), beams=self._beams)
 
     def _fits(self, sound: Sound, texts: Sequence[str], ways: Sequence[tuple[int, str]]) -> list[float]:
         """The mean over ways to hear: a listener's number, and what it is told."""
@@ -95,7 +105,7 @@ class Listeners:
     def _in_whole(self, samples: NDArray[np.float32], first: Decoded) -> Decoded:
         """What the first writes in the window it was trained on, if it is surer so."""
         decoder = self._decoders[0]
-        again = decoder.decode(decoder.encode(samples, window=WHOLE_WINDOW), beams=self._beams)
+        (again,) = decoder.decode([decoder.encode(samples, window=WHOLE_WINDOW)], beams=self._beams)
         if again.looped and not first.looped:
             return first
         return again if first.looped or again.score > first.score else first

@@ -6,21 +6,22 @@ Silence and other people's talk never reach the decoder: it would write words fo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
-from dictate.cues import AT_LEAST, CUE_PHRASES, Earlier, clock_after
-from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short, Spotted
+from dictate.cues import AT_LEAST, CUE_PHRASES
+from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
+from dictate.recognise.judging import CueHeard, Judge, Weighed, may_win, wins
 from dictate.recognise.listeners import Listeners, Sound
 from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
 from dictate.recognise.weights import Weights
 from dictate.repair import Decided, SecondHearing
-from dictate.values import Heard, Perhaps, Word
+from dictate.values import Heard, Word
 
 # Talk as a taster's, not a list of words: more of what is told comes up so.
 TRADE_PROMPT = (
@@ -28,7 +29,8 @@ TRADE_PROMPT = (
     "graphite, brett. Palate dry, off-dry, acidity high, acid, tannins firm, chalky, light body, "
     "full-bodied, saline. Long finish."
 )
-_LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
+_TOGETHER = 8  # stretches: more gain nothing (CPU), and progress is told behind them
+LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
 # No speech: Whisper's probability of that above, mean log-probability below. The first pair is Whisper's own;
 # the second takes what was written in an hour without speech, and none of 810 lines of the benches of cues.
 _NO_SPEECH = ((0.6, -1.0), (0.4, -1.8))
@@ -61,6 +63,7 @@ class WhisperRecogniser:
         self._again = again
         self._listeners = Listeners(decoders, prompt=prompt, beams=beams, window=window)
         self._spotter = CueSpotter(self._listeners, cue_phrases)
+        self._cue_phrases = tuple(cue_phrases)
         self._cue_at_least = cue_at_least
         self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
 
@@ -70,62 +73,110 @@ class WhisperRecogniser:
         All words of a breath group lie inside it, and the first begins where it begins (seconds
         from the start of the recording). A stretch in which nothing was recognised gives no word.
         """
-        hearing = Hearing(self)
+        stretches = find_speech(recording.samples)
+        judge = self.judge()
         heard: list[HeardStretch] = []
-        for stretch in find_speech(recording.samples):
-            heard.append(hearing.hear(recording.samples, stretch))
+        for stretch, weighed in zip(stretches, self.weigh(recording.samples, stretches), strict=True):
+            heard.append(judge.judge(weighed))
             if progress:
                 progress(min(1.0, stretch.end_s / recording.duration_s))
         if progress:
             progress(1.0)
         return joined(heard, recording.duration_s, recogniser=self.name)
 
-    def hear(
-        self, samples: NDArray[np.float32], stretch: Stretch, *, running: bool, earlier: Earlier
-    ) -> HeardStretch:
-        """The words of one stretch of the samples (mono, 16 kHz), as `recognise` hears it. `running`: whether
-        the finish clock runs; `earlier`: how cues sounded before in this recording, it learns."""
-        timed: list[Timed] = []
-        spotted: Spotted | None = None
-        pieces: list[tuple[Sound, Decoded]] = []
-        for start_s, end_s in _pieces(samples, stretch):
-            from_s, piece = with_surroundings(samples, start_s, end_s=end_s)
-            sound, decoded = self._listeners.listen(piece)
-            if is_without_speech(silence=decoded.silence, score=decoded.score):
-                continue
-            found = self._listeners.words(sound, decoded.text)
-            if stretch.end_s - stretch.start_s <= LONGEST_S:
-                short = self._short(sound, decoded, end_s - start_s)
-                spotted = self._spotter.spot(short, running=running, earlier=earlier)
-            pieces.append((sound, decoded))
-            timed.extend(t.later(from_s) for t in found)
-        words = tuple(_inside(timed, stretch))
-        if spotted is None:
-            again = self._hear_again(*pieces[0], words) if len(pieces) == 1 else Decided()
-            return HeardStretch(words, again.steps, again.refused)
-        (sound, decoded), *_ = pieces
-        cue = [t.later(from_s) for t in self._listeners.words(sound, spotted.text)]
-        said = tuple(replace(w, confidence=spotted.chance) for w in _inside(cue, stretch, decoded.text))
-        perhaps = Perhaps(said, words, spotted.chance)
-        if spotted.chance >= self._cue_at_least:
-            return HeardStretch(said, perhaps=perhaps)
-        again = self._hear_again(sound, decoded, words)
-        return HeardStretch(words, again.steps, again.refused, perhaps)
+    def judge(self, *, running: bool = False) -> Judge:
+        """Who judges what this recogniser hears; one a recording."""
+        return Judge(self._cue_phrases, at_least=self._cue_at_least, running=running)
 
-    def _hear_again(self, sound: Sound, decoded: Decoded, words: Sequence[Word]) -> Decided:
+    def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
+        """Stretches of samples (mono, 16 kHz) heard each by itself, for a `Judge`. What stands in other parts
+        of the samples, and which stretches are heard together, changes nothing."""
+        for first in range(0, len(stretches), _TOGETHER):
+            for listened in self._listen(samples, stretches[first : first + _TOGETHER]):
+                yield self._weighed(listened, running=(False, True))
+
+    def hear(self, samples: NDArray[np.float32], stretch: Stretch, *, judge: Judge) -> HeardStretch:
+        """The words of one stretch, judged at once."""
+        (listened,) = self._listen(samples, [stretch])
+        weighed = self._weighed(listened, running=(judge.running,))
+        return judge.judge(weighed, words_of=listened.words_of(self._listeners))
+
+    def _listen(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> list[_Listened]:
+        """What each listener makes of stretches, all together."""
+        pieces = [(n, *piece) for n, stretch in enumerate(stretches) for piece in _pieces(samples, stretch)]
+        around = [with_surroundings(samples, start_s, end_s=end_s) for _, start_s, end_s in pieces]
+        listened: list[list[_Piece]] = [[] for _ in stretches]
+        heard = self._listeners.listen([piece for _, piece in around])
+        for (n, *_), (from_s, _), (sound, decoded) in zip(pieces, around, heard, strict=True):
+            if not is_without_speech(silence=decoded.silence, score=decoded.score):
+                words = self._listeners.words(sound, decoded.text)
+                listened[n].append(_Piece(from_s, sound, decoded, tuple(t.later(from_s) for t in words)))
+        return [_Listened(*each) for each in zip(stretches, listened, strict=True)]
+
+    def _weighed(self, listened: _Listened, *, running: Sequence[bool]) -> Weighed:
+        words = listened.words
+        if len(listened.pieces) != 1:
+            return Weighed(words)
+        piece, seconds = listened.pieces[0], listened.stretch.end_s - listened.stretch.start_s
+        if seconds > LONGEST_S:
+            return Weighed(words, self._hear_again(piece, words))
+        is_open = self._spotter.is_open(piece.decoded.text)
+        short = Short(piece.sound, piece.decoded, seconds)
+        evidence = self._spotter.weigh(short, running=running) if is_open else dict.fromkeys(running, ())
+        texts = dict.fromkeys(text for each in evidence.values() for text in may_win(each))
+        words_of = listened.words_of(self._listeners)
+        cue = CueHeard(
+            piece.decoded.text,
+            self._listeners.frames(piece.sound)[LEFT_OUT:-LEFT_OUT],
+            evidence,
+            words={text: words_of(text) for text in texts} if len(running) > 1 else {},
+        )
+        is_cue = all(wins(each, self._cue_at_least) for each in evidence.values())
+        return Weighed(words, Decided() if is_cue else self._hear_again(piece, words), cue)
+
+    def _hear_again(self, piece: _Piece, words: Sequence[Word]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
         text = " ".join(w.text for w in words)
         if self._again is None or self._spotter.knows(text):
             return Decided()
-        proposals = self._again.propose(words, decoded.others)
+        proposals = self._again.propose(words, piece.decoded.others)
         if not proposals:
             return Decided()
         texts = [text, *(self._again.hypothesis(words, p) for p in proposals)]
-        as_heard, *fits = self._listeners.fits(sound, texts, prompt=self._again.prompt(proposals))
+        as_heard, *fits = self._listeners.fits(piece.sound, texts, prompt=self._again.prompt(proposals))
         return self._again.decide(words, proposals, gains=[fit - as_heard for fit in fits])
 
-    def _short(self, sound: Sound, decoded: Decoded, seconds: float) -> Short:
-        return Short(sound, decoded, seconds, self._listeners.frames(sound)[_LEFT_OUT:-_LEFT_OUT])
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """As much of a stretch as is heard at once, from `from_s`, with its words, in seconds of the samples."""
+
+    from_s: float
+    sound: Sound
+    decoded: Decoded
+    timed: tuple[Timed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Listened:
+    """A stretch as the listeners wrote it, without the pieces that hold no speech."""
+
+    stretch: Stretch
+    pieces: Sequence[_Piece]
+
+    @property
+    def words(self) -> tuple[Word, ...]:
+        return tuple(_inside([t for piece in self.pieces for t in piece.timed], self.stretch))
+
+    def words_of(self, listeners: Listeners) -> Callable[[str], tuple[Word, ...]]:
+        """The timed words of a cue said in place of what was written of the only piece."""
+
+        def words_of(text: str) -> tuple[Word, ...]:
+            (piece,) = self.pieces
+            timed = [t.later(piece.from_s) for t in listeners.words(piece.sound, text)]
+            return tuple(_inside(timed, self.stretch, piece.decoded.text))
+
+        return words_of
 
 
 class Hearing:
@@ -133,14 +184,12 @@ class Hearing:
 
     def __init__(self, recogniser: WhisperRecogniser) -> None:
         self._recogniser = recogniser
-        self._utterance = 0
-        self._running = False
-        self._earlier = Earlier()
+        self._judge = recogniser.judge()
 
     @property
     def running(self) -> bool:
         """Whether the finish clock runs behind what was heard last."""
-        return self._running
+        return self._judge.running
 
     def hear(
         self,
@@ -154,21 +203,16 @@ class Hearing:
         the stretch and what stands around it. A stretch without words counts as no breath group. `running`:
         the finish clock runs, where that is known otherwise than from what was heard before."""
         if running is not None:
-            self._running = running
+            self._judge.running = running
         here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
-        heard = self._recogniser.hear(samples, here, running=self._running, earlier=self._earlier)
-        doubt = heard.perhaps
-        chance = doubt.chance if doubt is not None and doubt.cue == heard.words else 1.0
-        said = " ".join(w.text for w in heard.words)
-        self._running = clock_after(said, running=self._running, chance=chance)
-        number, self._utterance = self._utterance, self._utterance + bool(heard.words)
-        return heard.with_words(lambda word: replace(_later(word, from_s), utterance=number))
+        heard = self._recogniser.hear(samples, here, judge=self._judge)
+        return heard.with_words(lambda word: _later(word, from_s))
 
     def so_far(self, samples: NDArray[np.float32], stretch: Stretch, *, from_s: float) -> HeardStretch:
         """The words of a stretch that goes on: as `hear` gives them, but it counts for nothing that comes."""
         here = Stretch(stretch.start_s - from_s, stretch.end_s - from_s)
-        heard = self._recogniser.hear(samples, here, running=self._running, earlier=Earlier())
-        return heard.with_words(lambda word: _later(word, from_s))
+        judge = self._recogniser.judge(running=self._judge.running)
+        return self._recogniser.hear(samples, here, judge=judge).with_words(lambda word: _later(word, from_s))
 
 
 def _later(word: Word, by_s: float) -> Word:

@@ -64,7 +64,7 @@ def hear(decoders: Mapping[str, Decoder], utterance: Utterance) -> dict[str, Any
     told = {"untold": "", "told": TRADE_PROMPT}
     ways = {f"{name} {how}": (name, prompt) for name in decoders for how, prompt in told.items()}
     prompts = {w: decoders[n].text_tokens(prompt) for w, (n, prompt) in ways.items()}
-    texts = {w: decoders[n].decode(encoded[n], prompt=prompts[w]).text for w, (n, _) in ways.items()}
+    texts = {w: decoders[n].decode([encoded[n]], prompt=prompts[w])[0].text for w, (n, _) in ways.items()}
     written = [text for text in dict.fromkeys(texts.values()) if text]
     fits = {
         w: dict(

@@ -21,11 +21,12 @@ from pydantic import TypeAdapter
 
 from dictate.audio import find_speech
 from dictate.audio.speech import Stretch
-from dictate.cues import Earlier, Evidence
-from dictate.recognise.cue_spotter import LONGEST_S
+from dictate.cues import Evidence
+from dictate.recognise.cue_spotter import LONGEST_S, Short
 from dictate.recognise.decoder import Decoded
+from dictate.recognise.judging import CueHeard, Judge
 from dictate.recognise.weights import find_listeners
-from dictate.recognise.whisper import WhisperRecogniser, with_surroundings
+from dictate.recognise.whisper import LEFT_OUT, WhisperRecogniser, with_surroundings
 from tests.bench import clock_heard
 from tests.bench.clock_texts import Half
 from tests.bench.clocks import BABBLERS, VOICES, Condition, in_condition, sessions, take
@@ -159,18 +160,18 @@ _STRETCHES = TypeAdapter(tuple[Weighed, ...])
 class Listener(WhisperRecogniser):
     """The recogniser, asked for the spotter's evidence in place of words."""
 
-    def weigh(
-        self, samples: np.ndarray, stretch: Stretch, *, running: bool, earlier: Earlier
+    def ask(
+        self, samples: np.ndarray, stretch: Stretch, *, judge: Judge
     ) -> tuple[Decoded, tuple[Evidence, ...]]:
         """What is written of a short stretch, and what speaks for each cue instead, whether or not the
         program would have looked."""
         _, piece = with_surroundings(samples, stretch.start_s, end_s=stretch.end_s)
-        sound, free = self._listeners.listen(piece)
-        short = self._short(sound, free, stretch.end_s - stretch.start_s)
-        earlier.hear(short.frames)
-        evidence = self._spotter.weigh(short, running=running, earlier=earlier) if free.text else ()
-        self._spotter.learn(short, evidence, earlier=earlier)
-        return free, evidence
+        ((sound, free),) = self._listeners.listen([piece])
+        short = Short(sound, free, stretch.end_s - stretch.start_s)
+        runs = judge.running
+        weighed = self._spotter.weigh(short, running=(runs,)) if free.text else {runs: ()}
+        cue = CueHeard(free.text, self._listeners.frames(sound)[LEFT_OUT:-LEFT_OUT], weighed)
+        return free, judge.evidence(cue)
 
 
 def clock_runs(lines: Sequence[Line], at_s: float) -> bool:
@@ -194,7 +195,7 @@ def stretches_of(piece: Piece, listener: Listener) -> tuple[Weighed, ...]:
     samples, lines = piece.build()
     samples = samples.astype(np.float32)
     found = []
-    earlier = Earlier()
+    judge = Judge()
     for stretch in find_speech(samples):
         line = cue_in(lines, stretch)
         cue, said = (line.cue, line.say) if line else (None, "")
@@ -202,8 +203,9 @@ def stretches_of(piece: Piece, listener: Listener) -> tuple[Weighed, ...]:
             if cue:
                 found.append(Weighed(cue, said, "", 0.0, 0.0, ()))
             continue
-        running = clock_runs(lines, stretch.start_s) if piece.kind == "clock" else piece.taken_to_run
-        free, evidence = listener.weigh(samples, stretch, running=running, earlier=earlier)
+        is_clock = piece.kind == "clock"
+        judge.running = clock_runs(lines, stretch.start_s) if is_clock else piece.taken_to_run
+        free, evidence = listener.ask(samples, stretch, judge=judge)
         found.append(Weighed(cue, said, free.text, free.score, free.silence, evidence))
     return tuple(found)
 

@@ -34,7 +34,7 @@ def test_the_text_is_likelier_on_the_whole_than_what_each_wrote(
     base, tiny = (Listeners([each]) for each in decoders)
     changed = 0
     for piece in pieces:
-        sound, found = both.listen(piece)
+        ((sound, found),) = both.listen([piece])
         tops = [d.text for d in (*both.write(sound), both.write(sound, PROMPT)[1])]
         texts = [found.text, *tops]
         told = base.fits(Sound(sound.encoded[:1]), texts, prompt=PROMPT)
@@ -50,9 +50,9 @@ def test_the_text_is_likelier_on_the_whole_than_what_each_wrote(
 def test_fits_are_the_mean_of_what_each_says(decoders: list[Decoder], pieces: list[np.ndarray]) -> None:
     texts = ["It was the best of times.", "It was the beast of tines."]
     both, alone = Listeners(decoders), [Listeners([each]) for each in decoders]
-    sound, _ = both.listen(pieces[0])
+    ((sound, _),) = both.listen(pieces[:1])
     fits = both.fits(sound, texts)
-    each = [one.fits(one.listen(pieces[0])[0], texts) for one in alone]
+    each = [one.fits(one.listen(pieces[:1])[0][0], texts) for one in alone]
     assert fits == pytest.approx([(a + b) / 2 for a, b in zip(*each, strict=True)], abs=0.2)
     assert fits[0] > fits[1]
     assert both.fits(sound, []) == []
@@ -62,9 +62,18 @@ def test_silence_is_judged_by_the_first_and_words_have_times(
     decoders: list[Decoder], pieces: list[np.ndarray]
 ) -> None:
     both = Listeners(decoders, prompt=PROMPT)
-    sound, found = both.listen(pieces[0])
-    assert found.silence == pytest.approx(Listeners(decoders[:1]).listen(pieces[0])[1].silence, abs=0.05)
+    ((sound, found),) = both.listen(pieces[:1])
+    assert found.silence == pytest.approx(Listeners(decoders[:1]).listen(pieces[:1])[0][1].silence, abs=0.05)
     words = both.words(sound, found.text)
     assert " ".join(w.text for w in words).split() == found.text.split()
     assert both.frames(sound).shape[0] == pytest.approx(300, abs=2)
     assert both.words(sound, "") == []
+
+
+def test_heard_together_each_stretch_is_heard_as_alone(
+    decoders: list[Decoder], pieces: list[np.ndarray]
+) -> None:
+    both = Listeners(decoders, prompt=PROMPT)
+    some = [pieces[0], pieces[1][: 2 * RATE], pieces[2], pieces[1][: 2 * RATE + 400]]
+    assert [found for _, found in both.listen(some)] == [both.listen([each])[0][1] for each in some]
+    assert both.listen([]) == []
