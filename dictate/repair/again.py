@@ -144,11 +144,13 @@ class SecondHearing:
         longest = self._table.again.longest
         closed = line.closed(any_own=self._sounds.any_own)
         for first, last, heard in windows(texts, longest=longest):
-            if heard and not any(closed[first:last]) and self._open(line, first, last):
+            is_closed = any(closed[first:last]) or line.breaks_name(first, last)
+            if heard and not is_closed and self._open(line, first, last):
                 yield _Window(first, last, heard)
         for other in others:
             for window in _differing(texts, other.split(), longest=longest):
-                if not any(closed[window.first : window.last]):
+                is_closed = any(closed[window.first : window.last])
+                if not is_closed and not line.breaks_name(window.first, window.last):
                     yield window
 
     def _is_odd(self, piece: str) -> bool:

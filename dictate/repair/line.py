@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from dictate.language.mentions import find_mentions
 from dictate.language.patterns import Line as TokenLine
@@ -16,6 +16,8 @@ NAMES = ("grape", "origin", "producer", "wine")  # kinds that name a wine
 _TASTES = ("descriptor", "texture", "fault", "hue")
 _SOON = 4  # words
 _YEAR = 4  # figures
+_PLACED = 6  # words from a place to the "from" that is of the producer
+_LONGEST_NAME = 4  # words
 
 
 class Line:
@@ -61,6 +63,7 @@ class Line:
                 tastes.append(covered[0])
         self.identity = self._near(table.identity, names, table.measures.reach)
         self.taste = self._near(table.taste, tastes, table.measures.reach)
+        self._producers = list(self._producer_names())
         self._ruled = frozenset(table.terms) | table.degrees
         self.naming = [False] * len(words)
         for first, last in self.word_spans(table.naming):
@@ -72,6 +75,14 @@ class Line:
         """For each word whether it is not to be touched; where a made-up name stands, one of the taster's
         own may be meant, if there are `any_own`."""
         return self.sealed if any_own else self.kept
+
+    def breaks_name(self, first: int, last: int) -> bool:
+        """Are words [first, last) a part of a producer's name and not the whole? "A Chinon from Herons Rake":
+        no place is in that, though each word may sound like one."""
+        return any(
+            first < end and start < last and not (first <= start and end <= last)
+            for start, end in self._producers
+        )
 
     def said(self, first: int, last: int) -> str:
         """The pieces of words [first, last) as one text."""
@@ -124,6 +135,27 @@ class Line:
                 return index
             told |= index in names or any(p.isdigit() and len(p) == _YEAR for p in self.pieces[index])
         return min(len(self.words), start + reach)
+
+    def _producer_names(self) -> Iterator[tuple[int, int]]:
+        """Several unknown words behind a place and "from", in one breath."""
+        placed = -_PLACED - 1
+        for index in range(len(self.words)):
+            if index and self.words[index].utterance != self.words[index - 1].utterance:
+                placed = -_PLACED - 1
+            number = self.mention[index]
+            if number >= 0 and self.mentions[number].of("origin"):
+                placed = index
+            if self.pieces[index] == ["from"] and index - placed <= _PLACED:
+                end = index + 1
+                while end < len(self.words) and end - index <= _LONGEST_NAME and self._may_be_named(end):
+                    end += 1
+                    if self.breaks[end - 1]:
+                        break
+                if end - index > 2:
+                    yield index + 1, end
+
+    def _may_be_named(self, index: int) -> bool:
+        return not (self.opens(index) or self.small[index] or self.kept[index] or self.mention[index] >= 0)
 
     def _soon(self, index: int) -> bool:
         """Has a breath group only just begun here?"""

@@ -85,7 +85,7 @@ def _open(line: Line, first: int, last: int) -> bool:
     """May these words be touched at all: no small word at an edge, not all terms, not one everyday word?"""
     if line.small[first] or line.small[last - 1]:
         return False
-    if all(number >= 0 for number in line.mention[first:last]):
+    if all(number >= 0 for number in line.mention[first:last]) or line.breaks_name(first, last):
         return False
     return last - first > 1 or line.odd[first]
 
