@@ -14,6 +14,7 @@ from dictate.values import Reading
 LIST_FIELDS = ("nose.aromas", "palate.flavours", "finish.flavours", "palate.texture", "palate.tannin_texture")
 _SMELT = LIST_FIELDS[:3]
 _GRAPES = "wine.grapes"
+_HUE, _RIM = "appearance.hue", "appearance.rim"
 # how a phrase begins that puts right what was said before
 _LEADS = compile_any(
     [
@@ -22,6 +23,7 @@ _LEADS = compile_any(
         "^ oh|and|but|well? ,? no|sorry? ,? actually|correction|on_reflection",
         "^ oh|sorry|no? ,? i take that|it back", "^ i tell a lie", "^ oh|sorry|no? ,? i mean|meant !,",
         "^ oh|sorry|no? ,? i should have said|put|written", "^ not * *? *? ,",
+        "^ oh|and|sorry|no? ,? correction|amend|alter",
         "^ oh|sorry|no? ,? change|make|correct|put !it_with !with !down !out",
     ]
 )  # fmt: skip
@@ -58,6 +60,16 @@ def in_place_of(readings: Sequence[Reading], *, listed: Mapping[str, str]) -> li
         replace(r, field=listed[gone]) if r.corrects and r.act == "set" and r.field in _SMELT else r
         for r in readings
     ]
+
+
+def of_the_rim(readings: Sequence[Reading], *, held: Mapping[str, object]) -> list[Reading]:
+    """ "When I said brick I was unkind, mahogany is nearer": what is put right is of the rim where the hue
+    taken back was."""
+    rim = held.get(_RIM)
+    gone = any(r.act == "drop" and r.field == _HUE and r.value == rim for r in readings)
+    if rim is None or not gone or held.get(_HUE) == rim:
+        return list(readings)
+    return [replace(r, field=_RIM) if r.field == _HUE and r.corrects else r for r in readings]
 
 
 def remember(readings: Sequence[Reading], *, held: dict[str, object], listed: dict[str, str]) -> None:

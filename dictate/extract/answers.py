@@ -18,6 +18,7 @@ _SAYING = frozenset(
     "is 's are was were has have had get got find smells tastes shows gives i it there no not".split()
 )
 _NAYS = frozenset(["no", "nope", "nah"])
+_ARTICLES = frozenset(["the", "that", "those", "these", "this", "any"])
 _LONGEST = 5  # tokens of a member
 
 
@@ -65,6 +66,21 @@ def answered_lists(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator
         if closes and first < start:
             yield first, start
         clauses.append((start, place + 1))
+        start = place + 1
+
+
+def said_once_more(tokens: Sequence[Token], denied: frozenset[int]) -> Iterator[tuple[int, int]]:
+    """Token spans of clauses that only name again what was denied before them: "mushrooms, I do not find
+    them, the mushrooms"."""
+    before = {tokens[place].text for place in denied}
+    start = 0
+    for place, token in enumerate(tokens):
+        if not token.pause and place < len(tokens) - 1:
+            continue
+        things = [p for p in range(start, place + 1) if tokens[p].text not in _ARTICLES]
+        again = bool(things) and all(tokens[p].text in before for p in things)
+        if again and min(denied) < start and not denied.intersection(things):
+            yield start, place + 1
         start = place + 1
 
 

@@ -88,9 +88,12 @@ def read_hues(parsed: Parsed) -> list[Reading]:
     found: list[Reading] = []
     part = "appearance.hue"
     core_known = False
+    hues = _hue_mentions(parsed)
+    if len(hues) > 1 and _only_colour(parsed, hues[0]):
+        del hues[0]
     for span in parsed.clauses:
         rims, cores = _places(parsed, _RIM, span), _places(parsed, _CORE, span)
-        inside = [m for m in _hue_mentions(parsed) if span[0] <= m.first < span[1]]
+        inside = [m for m in hues if span[0] <= m.first < span[1]]
         if not inside:
             if rims and not cores:
                 part = "appearance.rim"
@@ -132,6 +135,12 @@ def read_hues(parsed: Parsed) -> list[Reading]:
     if not found:
         found += _simile(parsed)
     return found
+
+
+def _only_colour(parsed: Parsed, mention: Mention) -> bool:
+    """ "Red. Medium garnet.": the wine's colour, before its hue."""
+    alone = _clause_of(parsed, mention.first) == (mention.first, mention.last)
+    return alone and mention.of("colour") is not None
 
 
 def _said_better(parsed: Parsed, span: tuple[int, int]) -> bool:

@@ -12,7 +12,9 @@ from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
-_SAID = compile_any(["i said|called_it|put"])
+_SAID = compile_any(
+    ["i said|called_it|put|wrote", "i have|'ve said|called_it|put|written", "i called the|it"]
+)
 _MEANT = compile_any(
     [
         "i meant|mean",
@@ -21,6 +23,14 @@ _MEANT = compile_any(
         "it 's actually|really",
         "i meant to say",
         "make that|it",
+        "but … it_'s|that_'s|it_is|that_is more|rather|really|actually|nearer|closer",
+    ]
+)
+# what is meant stands before these: "when I said brick, mahogany would be nearer the mark"
+_NEARER = compile_any(
+    [
+        "would|might|'d|should be|have_been nearer|closer|better|fairer|kinder|more_like_it|the_word",
+        "is|'s nearer|closer|fairer|more_like_it",
     ]
 )
 _MAKE = compile_any(
@@ -41,9 +51,13 @@ _MOVED = compile_any(
     [
         "drop|raise|lower|lift|bump|bring|move|take|put the|that|it|my * *? up|down|back? to",
         "drop|raise|lower|lift|bump it|that up|down? to",
+        "amend|alter|adjust|revise|correct it|that|this|the * *? to|into",
+        "amend|alter|adjust|revise|correct|change it|that|this to|into",
     ]
 )
-_UNDONE = compile_any(["scrap|forget|cancel|delete|ignore|scratch that|it ,"])
+_UNDONE = compile_any(
+    ["scrap|forget|cancel|delete|ignore|scratch that|it ,", "rub|wipe|cross|strike that|it|this out|off ,"]
+)
 # one thing in place of another: [0] before the old, [1] between the two
 _SWAPS = (
     (
@@ -68,6 +82,8 @@ _SCRAP = compile_any(
         "take out the|that|those",
         "take the",
         "cross out the|that",
+        "i|we 'm|am|was|were making|inventing|imagining the|that|those",
+        "i|we made|invented|imagined the|that|those",
         "scratch the|that",
         "leave out the",
         "^ no|and|oh|sorry|please? ,? scrap|delete|remove|cancel|strike|scratch|ditch|erase !that !it !this",
@@ -97,6 +113,8 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
         return [*_readings_before(parsed, readings, scrap[0]), *gone, *kept]
     said = next(parsed.line.spans(_SAID), None)
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
+    if said and meant is None:
+        meant = _said_nearer(parsed, said[1])
     if said and meant:
         return _said_and_meant(parsed, readings, said[1], meant)
     make = moved or next(parsed.line.spans(_MAKE), None)
@@ -168,10 +186,24 @@ def _scrapped(parsed: Parsed, start: int, *, levels: LevelTable) -> list[Reading
         return found
     fields = {a.field for a in levels.attributes for p, _ in parsed.line.spans(a.nouns) if start <= p < end}
     fields |= {_OF_NO_TABLE[t.text] for t in parsed.tokens[start:end] if t.text in _OF_NO_TABLE}
+    if not fields:  # "scrap the pale business"
+        words = ((a, p) for a in levels.attributes if parsed.phrase.stage in a.stages for _, p in a.words)
+        fields = {
+            a.field for a, pattern in words if any(start <= p < end for p, _ in parsed.line.spans(pattern))
+        }
     for field in sorted(fields) or ["*descriptor"]:
         reading = parsed.reading(field, parsed.text(start, end).lower(), first=start, last=end, scope="said")
         found.append(replace(as_correction(reading), act="drop"))
     return found
+
+
+def _said_nearer(parsed: Parsed, said: int) -> tuple[int, int] | None:
+    """Where the clause begins that tells what would be nearer the mark."""
+    for first, _ in parsed.line.spans(_NEARER):
+        start = parsed.clause_at(first)[0]
+        if start >= said:
+            return start, start
+    return None
 
 
 def _said_and_meant(
@@ -179,7 +211,7 @@ def _said_and_meant(
 ) -> list[Reading]:
     """What stands between "I said" and "I meant" is taken back, what follows is put right."""
     from_word, to_word = parsed.tokens[said].word, parsed.tokens[meant[0]].word
-    after = parsed.tokens[meant[1] - 1].word + 1
+    after = parsed.tokens[meant[1] - 1].word + 1 if meant[1] > meant[0] else to_word
     fixed = []
     for reading in readings:
         if (

@@ -6,7 +6,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from dictate.extract.amends import LIST_FIELDS, amended, in_place_of, remember, strike_misnamed
+from dictate.extract.amends import (
+    LIST_FIELDS,
+    amended,
+    in_place_of,
+    of_the_rim,
+    remember,
+    strike_misnamed,
+)
 from dictate.extract.appearance import read_described, read_hues
 from dictate.extract.carried import (
     EXCUSED,
@@ -169,6 +176,7 @@ def read_fields(phrases: Sequence[Phrase], lexicon: Lexicon, *, rules: Rules) ->
             readings = as_remembered(readings)
         remembers = parsed.marks[-1].scope == "past"
         readings = in_place_of(amended(parsed, readings, held=held), listed=listed)
+        readings = of_the_rim(readings, held=held)
         readings = of_the_end(parsed, readings, held=held)
         remember(readings, held=held, listed=listed)
         own |= {str(r.value) for r in readings if r.field in NAMES and r.scope == "said"}

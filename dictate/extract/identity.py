@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from dictate.extract.names import read_names
 from dictate.extract.parsed import Parsed
+from dictate.extract.selfrepair import SELF_REPAIR
 from dictate.language.mentions import Mention
 from dictate.language.numbers import Number
 from dictate.language.passing_names import in_passing
@@ -20,6 +21,9 @@ _CODED = ("code", "coded")  # of "sample twelve, code B six" the code
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
 _CODE_ALONE = re.compile(r"[b-hj-z]\d{1,2}")
 _SHORT_CLAUSE = 6  # tokens
+_LISTED_AT = compile_any(
+    ["^ and? # on|of|in the|my|our? sheet|list|card|order|programme|program|line-up|lineup"]
+)
 _NUMBERED = frozenset("clone bin lot block plot parcel row cask barrel tank vat no vineyard vitamin".split())
 _GUESS = compile_any(
     [
@@ -37,7 +41,15 @@ _BESIDE_STYLE = frozenset(
 
 
 def _position(parsed: Parsed) -> Iterator[Reading]:
+    for first, last in parsed.line.spans(_LISTED_AT):  # "six on the sheet"
+        number = _number_from(parsed, first)
+        if number is not None and number.last < last and number.kind == "cardinal":
+            yield parsed.reading("wine.position", int(number.value), first=first, last=last, scope="said")
+            return
+    taken_back = [n.first for n in parsed.numbers if parsed.scope(n.first, n.last).rule == SELF_REPAIR]
     for number in parsed.numbers:
+        if number.first in taken_back and number.first != parsed.numbers[-1].first:
+            continue  # "number three, no, sorry, number four"
         led = parsed.tokens[number.first - 1].text if number.first else ""
         if number.use != "position" or not (number.kind == "ordinal" or led in _POSITION):
             continue

@@ -31,6 +31,7 @@ _NOT_OF_TEN = frozenset(
     ["alcohol", "length", "sweetness"]
 )  # "alcohol nine" is by volume, "length nine" seconds
 _ARTICLES = frozenset(["a", "an"])
+_DEGREES = frozenset("that medium moderate average".split())
 _LINKS = frozenset("'s is at a an are about around say".split())
 _OUT_OF = (("out", "of"), ("on",), ("over",), ("of",))
 _TO = (("to",), ("or",), ("going", "on"), ("verging", "on"), ("or", "even"))  # from one degree to another
@@ -260,6 +261,12 @@ class _Levels:
             return True  # "a bit more cherry"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
+    def _beside_another(self, hit: Hit) -> bool:
+        """ "than I thought", "than the last": compared with another thing, not with what was said before."""
+        tokens, place = self.parsed.tokens, hit.last
+        follows = place + 1 < len(tokens) and tokens[place].text == "than" and not tokens[place - 1].pause
+        return follows and tokens[place + 1].text not in _DEGREES
+
     def _without_degree(self, hits: Sequence[Hit], topic: Attribute | None, span: tuple[int, int]) -> None:
         """ "tannin? None." is the level none; "no tannin" denies it: no level, but listed as absent."""
         none = says_none(self.parsed, hits, topic=topic, span=span)
@@ -329,6 +336,8 @@ class _Levels:
                         continue
                     if other and not self.parsed.said_within(hit.first, hit.last, texts=own):
                         continue  # "acidity medium. Fuller.": of no acidity
+                    if self._beside_another(hit):
+                        continue  # "mid gold, a bit deeper than I thought"
                     value = min(10.0, max(0.0, self.level + hit.value))
                 if noun:
                     self.explicit.add(attribute.name)

@@ -12,11 +12,17 @@ _PRODUCER = compile_any(
     [
         "the? producer|grower|maker|estate|winery|house|domaine is|was|'s|called", "producer|grower|maker",
         "made|grown|bottled by", "by", "the? label says|reads|is|'s", ", of the?",
-        "from the? house|estate|cellars|cellar|people at|of", "from",
+        "from the? house|estate|cellars|cellar|people at|of",
+        "from|by a|an|the|some|this * *? called|named", "from",
     ]
 )  # fmt: skip
 _NAME = compile_any(
-    ["the? cuvée|cuvee|bottling|label|wine called|named|is|'s", "called|named", "the? cuvée|cuvee|bottling"]
+    [
+        "the? cuvée|cuvee|bottling|label|wine is|'s? called|named",
+        "the? cuvée|cuvee|bottling|label|wine is|'s",
+        "called|named",
+        "the? cuvée|cuvee|bottling",
+    ]
 )
 _ESTATE = frozenset(
     "quinta chateau domaine weingut bodega bodegas cantina tenuta castello estate vineyard"
@@ -33,6 +39,7 @@ _LABEL = frozenset(
 _SMALL = frozenset(
     "of and da de do di del della the la le von van du des & y e et dos das am auf los las el den der".split()
 )
+_TURNS = frozenset("the this that it they we i he she is it's".split())
 _NOT_NAMES = frozenset(
     "next wine number the a an is it this that so right okay ok and last one first now here we have"
     " from with of vintage code glass blind still red white i".split()
@@ -93,6 +100,8 @@ def read_names(parsed: Parsed, *, guess: bool) -> list[Reading]:
     fields = {r.field for r in known}
     spans = [(r.first, r.last) for r in known]
     others = [*read_producer(parsed), *read_name(parsed)]
+    houses = {r.value for r in others if r.field == "wine.producer"}  # "a crowd called Anemos Terrace"
+    others = [r for r in others if r.field != "wine.name" or r.value not in houses]
     return known + [
         r for r in others
         if r.field not in fields and not any(r.first < last and first < r.last for first, last in spans)
@@ -103,6 +112,7 @@ def read_producer(parsed: Parsed) -> Iterator[Reading]:
     """The producer: behind "from", "made by" and the like; else what capitals or an estate's word name."""
     for _, start in parsed.line.spans(_PRODUCER):
         end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        end = next((p for p in range(start + 1, end - 1) if _turns(parsed, p)), end)
         if start >= len(parsed.tokens) or (start and parsed.tokens[start - 1].pause == "."):
             continue
         if parsed.tokens[start - 1].pause and not _short_clause(parsed, start - 1):
@@ -129,6 +139,11 @@ def read_producer(parsed: Parsed) -> Iterator[Reading]:
             )
             return
     yield from _named_by_capitals(parsed)
+
+
+def _turns(parsed: Parsed, place: int) -> bool:
+    """ "from Boot Hollow and the bottling is ...": another thing begins here."""
+    return parsed.tokens[place].text in ("and", "but") and parsed.tokens[place + 1].text in _TURNS
 
 
 def _short_clause(parsed: Parsed, place: int) -> bool:
@@ -158,8 +173,9 @@ def _named_by_capitals(parsed: Parsed) -> Iterator[Reading]:
             continue
         if all(t.text in _LABEL for t in tokens):
             continue
-        if set(range(first, last)) & taken and not (estate and len(tokens) > 2):
-            continue
+        named = set(range(first, last))
+        if named <= taken or (named & taken and not (estate and len(tokens) > 2)):
+            continue  # "Dry Creek Valley" is a place
         capitals = all(_capital(parsed, p) or parsed.tokens[p].text in _SMALL for p in range(first, last))
         if capitals and (estate or (len(tokens) >= 2 and _capital(parsed, first))):
             yield parsed.reading(

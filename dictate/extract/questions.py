@@ -26,7 +26,8 @@ _YES = frozenset(
 _AFFIRM = tuple(
     tuple(words.split("_"))
     for words in "of_course it_is there_is i_do it_does it_has i_think_so i_think_it_is you_bet too_right"
-    " a_lot a_bit a_little a_touch quite_a_bit not_much hardly_any they_are it_was that_it_is".split()
+    " my_word oh_it_is not_half very_much_so it_certainly it_sure a_lot a_bit a_little a_touch quite_a_bit"
+    " not_much hardly_any they_are it_was that_it_is".split()
 )
 _VERBS = frozenset("is are was were 's has have had would could will does did seems looks".split())
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from dictate.extract.answers import RULE as ANSWERED
-from dictate.extract.answers import answered_lists, trailing_nays
+from dictate.extract.answers import answered_lists, said_once_more, trailing_nays
 from dictate.extract.bare import RULE, SUFFIX, bare_denials, suffixed
 from dictate.extract.others import RULE as NAMED
 from dictate.extract.questions import ASKED, open_questions
@@ -243,6 +243,9 @@ def mark_scopes(
         marks.marks[start:end] = [Mark("denied", ANSWERED)] * (end - start)
     for place in suffixed(tokens, anchors):
         marks.marks[place] = Mark("denied", SUFFIX)
+    denied = frozenset(place for place in anchors if marks.marks[place].scope == "denied")
+    for start, end in said_once_more(tokens, denied):
+        marks.marks[start:end] = [Mark("denied", ANSWERED)] * (end - start)
     for start, end, name in repaired(tokens):
         for at in range(start, end):
             if marks.marks[at].scope == "said":

@@ -13,6 +13,16 @@ from dictate.language.patterns import compile_any
 
 _LONGEST = 5  # tokens of an unknown thing
 _LINKS = frozenset(["and", "then", "plus", "with", "or"])
+_AND = frozenset(["and", "but", "so", "well", "oh"])
+_SUBORDINATE = frozenset(
+    "when where while because till until since if which who whom unless although".split()
+)
+_WHO = frozenset(["i", "we", "you", "he", "she", "they"])
+_FINDS = frozenset("get got getting find found finding smell taste have 'm 've 'd 'll see pick".split())
+_SORTS = frozenset("sort kind type stuff one ones thing way".split())
+_OF = frozenset(["to", "of", "with", "about", "for", "on", "by"])
+_THAT = frozenset(["that", "it", "this", "them", "those", "these"])
+_SEEN = frozenset("see smell taste find notice point miss say".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +129,27 @@ def unknown_things(
             first, last = _stripped(parsed, *span, shape)
             places = set(range(first, last))
             if (
-                places & taken
+                (not loose and _tells_no_thing(parsed, span))
+                or places & taken
                 or places & level_places
                 or not _is_thing(parsed, first, last, shape, loose=loose)
             ):
                 continue
             taken |= places
             yield first, last
+
+
+def _tells_no_thing(parsed: Parsed, chunk: tuple[int, int]) -> bool:
+    """Whether what stands in a list is a clause with a verb of its own ("when I hold it over the paper",
+    "the sort you find at the back of the cupboard") or an opinion ("quite partial to that")."""
+    first, last = parsed.clause_at(chunk[0])
+    begins = [t.text for t in parsed.tokens[first:last] if t.text not in _AND]
+    if begins and (begins[0] in _SUBORDINATE or (begins[0] in _WHO and not _FINDS.intersection(begins[1:3]))):
+        return True
+    if len(begins) > 2 and begins[0] in ("the", "a", "that") and begins[1] in _SORTS:
+        return begins[2] in _WHO or begins[2] == "that"
+    end = [t.text for t in parsed.tokens[chunk[0] : chunk[1]]][-2:]
+    return len(end) == 2 and ((end[0] in _OF and end[1] in _THAT) or (end[0] == "to" and end[1] in _SEEN))
 
 
 def _has(firsts: Sequence[int], chunk: tuple[int, int]) -> bool:

@@ -34,9 +34,11 @@ _DRINK = compile_any(
 _LATEST = compile_any(
     [
         "no|not later than", "not beyond|after|past", "by",
-        "can|could|will|'ll|may|should wait|keep|hold|last|live|go|sit until|till|to",
+        "can|could|will|'ll|may|might|should wait|keep|hold|last|live|go|sit|stay until|till|to",
+        "can|could|may|might|should keep|hold|forget|leave|cellar it|this|them in_the_cellar? until|till|to",
     ]
 )  # fmt: skip
+_CALLED = compile_any(["call|make it|that", "or rather", "no ,"])
 _WAIT = compile_any(
     [
         "hold|cellar|store|bury|rest it|this|them|these until|till",
@@ -92,6 +94,16 @@ def read_score(parsed: Parsed) -> list[Reading]:
         if _before(parsed, number) == "quality":
             continue  # "quality eight out of ten" is a level
         word = _next(parsed, number)
+        if found and out_of is None and any(b == number.first for _, b in parsed.line.spans(_CALLED)):
+            found.append(
+                replace(
+                    found[-1],
+                    value=number.value,
+                    first=_word(parsed, number.first),
+                    last=_word(parsed, number.last - 1) + 1,
+                )
+            )  # "five out of ten, call it four"
+            continue
         moved = {_before(parsed, number, back) for back in (2, 3, 4)} & _SCORES and _before(
             parsed, number
         ) in ("to", "at", "is", "'s")
@@ -108,6 +120,10 @@ def read_score(parsed: Parsed) -> list[Reading]:
             )
         )  # fmt: skip
     return found
+
+
+def _word(parsed: Parsed, place: int) -> int:
+    return parsed.tokens[place].word
 
 
 def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[float | None, int]:

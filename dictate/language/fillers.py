@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-HESITATIONS = frozenset("oh ah um uh er erm hm hmm hum mm".split())
+HESITATIONS = frozenset("oh ah um uh er erm hm hmm hum mm euh heu ehm eh ahem".split())
 STARTERS = frozenset("well okay ok right so and".split())
 # said in front of "strike that", and not what is struck
 LEAD_IN = HESITATIONS | STARTERS | frozenset("no sorry hang on wait actually but".split())

@@ -54,6 +54,7 @@ _BESIDE = _LOOKS | frozenset(
 # what is measured in the mouth: a colour told beside it is a flavour
 _TASTED = frozenset("acid acids acidity tannin tannins alcohol body bitterness sweetness mousse".split())
 _MORE = frozenset("and a bit of more little touch some lots hint loads then also maybe still".split())
+_LIKING = frozenset("you would 'd i we they do don't didn't".split())
 _COMPARING = frozenset("than unlike like as".split())
 _NAMES = ("colour", "origin", "grape", "style", "producer", "wine")  # "orange", "burgundy": may name it
 
@@ -161,6 +162,8 @@ def clause_evidence(
                 continue  # "burnt sugar" says nothing of sweetness
             if stage == "identity" and first and tokens[first - 1].text in _COMPARING:
                 continue  # "more violets than number three" names no wine
+            if stage == "aside" and _likened(tokens, first):
+                continue  # "it comes through like a train"
             if weight > 2 or not set(range(first, last)) <= busy or tokens[first].pause:
                 found.setdefault(stage, []).append(weight)
                 break
@@ -195,6 +198,16 @@ def clause_evidence(
                 score[stage] = score.get(stage, 0.0) + weight * part
                 trade += weight * part
     return Evidence(score, trade, len(tokens), _only_told(tokens, mentions))
+
+
+def _likened(tokens: Sequence[Token], place: int) -> bool:
+    """Whether what stands here is of a simile: "like a train", "like somebody rinsed the glass"."""
+    start = next((p for p in range(place - 1, -1, -1) if tokens[p].pause), -1) + 1
+    return any(
+        (token.text == "like" and (p == start or tokens[p - 1].text not in _LIKING))
+        or (token.text == "as" and tokens[p + 1].text in ("if", "though"))
+        for p, token in enumerate(tokens[start:place], start)
+    )
 
 
 def _only_told(tokens: Sequence[Token], mentions: Sequence[Mention]) -> bool:

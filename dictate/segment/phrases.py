@@ -33,6 +33,9 @@ _CORRECTION = compile_any(
         "make the|that", "change the", "did i say … , i meant|mean", "scratch|cancel the|that",
         "scrap|delete|drop|cancel the|those", "change|swap|replace|switch * to|for|with|into",
         "^ scrap|delete|remove|cancel|erase *", "forget|scrap|ignore what i said",
+        "when i said|wrote|called|put", "amend|alter|adjust|revise|correct that|it|this|the", "^ correction",
+        "i have|'ve said|called|put|written … but", "rub|wipe|cross|take that|it|this|the * *? out|off",
+        "i|we 'm|am|was making|inventing|imagining the|that|those", "i called the|it",
         "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
