@@ -25,7 +25,7 @@ _OLD = {
     "red": frozenset("brick brown tawny mahogany terracotta red-brown garnet-brown".split()),
 }
 _YOUNG = {
-    "white": frozenset(["water-white", "lemon-green", "greenish-yellow", "green"]),
+    "white": frozenset(["water-white", "lemon-green", "green-yellow", "green"]),
     "red": frozenset(["purple", "violet", "magenta", "blue-purple"]),
 }
 _EARLY, _LATE = 2, 15  # years within which a wine is young, from which it is old

@@ -11,7 +11,9 @@ from dictate.language.mentions import Mention
 from dictate.language.patterns import compile_any
 from dictate.values import Reading
 
-_RIM = compile_any(["rim|edge|meniscus|edges|border|outside", "towards the outside"])
+_RIM = compile_any(
+    ["rim|edge|meniscus|edges|border|outside", "towards the outside", "where it meets|touches the glass"]
+)
 _TO_RIM = compile_any(["to|into the? very? rim|edge|meniscus"])  # how far the hue goes, not the rim's own
 _CORE = compile_any(["core|middle|heart|centre|center"])
 _TINGE = compile_any(

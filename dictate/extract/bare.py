@@ -18,7 +18,7 @@ _NEGATORS = frozenset(
 _SMALL = frozenset(
     "i we you one he she they it this that these those which there here me us them him her do does did"
     " is are was were has have had would could can will be been am find found smell smelt taste tasted"
-    " get got see saw feel felt sense detect say share agree confirm notice any all such either of on"
+    " get got see saw feel felt sense detect say share agree notice any all such either of on"
     " in at to a the single trace sign bit 's 're 've 'll 'm 'd honestly actually really today now yet"
     " still whatsoever though anyway simply quite and but so thank god goodness heaven wine bottle"
     " glass must really sorry afraid alas sadly unfortunately"

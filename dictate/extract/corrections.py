@@ -18,6 +18,7 @@ _SAID = compile_any(
 _MEANT = compile_any(
     [
         "i meant|mean",
+        "i ought_to|should|meant_to|wanted_to have? said|say|put|written|write",
         "i should have said",
         "should be|have_been",
         "it 's actually|really",
@@ -76,12 +77,16 @@ _OF_NO_TABLE = {
     "colour": "appearance.hue", "color": "appearance.hue", "hue": "appearance.hue",
     "balance": "palate.balance",
 }  # fmt: skip
+_CLOSED = frozenset(["appearance.clarity", "nose.age", "palate.balance", "verdict.readiness"])
 _SCRAP = compile_any(
     [
         "scrap|strike|drop|delete|remove|forget|lose|ditch|cancel the|that|what_i_said_about|those|my",
         "take out the|that|those",
         "take the",
         "cross out the|that",
+        "pull|yank|axe|bin|chuck|omit|withdraw the|that|those",
+        "take|taking|took the|that * *? back",
+        "made|make|'ve_made a? mistake with|about|on the|that|those?",
         "i|we 'm|am|was|were making|inventing|imagining the|that|those",
         "i|we made|invented|imagined the|that|those",
         "scratch the|that",
@@ -108,8 +113,9 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     if scrap:
         end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
         after = parsed.tokens[end - 1].word
-        kept = [r for r in readings if r.first > after]  # "strike the fig, say prune"
-        gone = _scrapped(parsed, scrap[1], levels=levels)
+        # "strike the fig, say prune"
+        kept = [as_correction(r) if r.field in LIST_FIELDS else r for r in readings if r.first > after]
+        gone = _told(parsed, readings, scrap[1], end) or _scrapped(parsed, scrap[1], levels=levels)
         return [*_readings_before(parsed, readings, scrap[0]), *gone, *kept]
     said = next(parsed.line.spans(_SAID), None)
     meant = next(((a, b) for a, b in parsed.line.spans(_MEANT) if said and a >= said[1]), None)
@@ -195,6 +201,15 @@ def _scrapped(parsed: Parsed, start: int, *, levels: LevelTable) -> list[Reading
         reading = parsed.reading(field, parsed.text(start, end).lower(), first=start, last=end, scope="said")
         found.append(replace(as_correction(reading), act="drop"))
     return found
+
+
+def _told(parsed: Parsed, readings: Sequence[Reading], start: int, end: int) -> list[Reading]:
+    """Drops of the note's own terms in tokens [start, end): "I take the brilliant back"."""
+    if start >= end:
+        return []
+    first, last = parsed.tokens[start].word, parsed.tokens[end - 1].word
+    mine = (r for r in readings if r.field in _CLOSED and first <= r.first <= last)
+    return [replace(as_correction(r), act="drop", scope="said") for r in mine]
 
 
 def _said_nearer(parsed: Parsed, said: int) -> tuple[int, int] | None:

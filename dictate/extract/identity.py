@@ -21,6 +21,7 @@ _CODED = ("code", "coded")  # of "sample twelve, code B six" the code
 _CODE = frozenset(["code", "glass", "sample", "bag", "decanter", "coded", "flask"])
 _CODE_ALONE = re.compile(r"[b-hj-z]\d{1,2}")
 _SHORT_CLAUSE = 6  # tokens
+_MOST_WINES = 100  # of a tasting
 _LISTED_AT = compile_any(
     ["^ and? # on|of|in the|my|our? sheet|list|card|order|programme|program|line-up|lineup"]
 )
@@ -46,6 +47,12 @@ def _position(parsed: Parsed) -> Iterator[Reading]:
         if number is not None and number.last < last and number.kind == "cardinal":
             yield parsed.reading("wine.position", int(number.value), first=first, last=last, scope="said")
             return
+    number = _number_from(parsed, 0)
+    alone = number is not None and parsed.clauses[0] == (0, number.last) and len(parsed.clauses) > 1
+    counts = number is not None and (number.kind, number.use) == ("cardinal", "count")
+    if alone and counts and number and 0 < number.value < _MOST_WINES:
+        yield parsed.reading("wine.position", int(number.value), first=0, last=number.last, scope="said")
+        return  # "next wine, fifteen, that's a Baga"
     taken_back = [n.first for n in parsed.numbers if parsed.scope(n.first, n.last).rule == SELF_REPAIR]
     for number in parsed.numbers:
         if number.first in taken_back and number.first != parsed.numbers[-1].first:
@@ -195,8 +202,12 @@ def read_identity(parsed: Parsed, *, own: frozenset[str] = frozenset()) -> list[
     Chinon" where the wine was given no name (`own`)."""
     if parsed.phrase.stage == "identity":
         guess = any(True for _ in parsed.line.spans(_GUESS))
+        places, codes = list(_position(parsed)), list(_code(parsed))
+        codes = [
+            r for r in codes if r.value not in [str(p.value) for p in places]
+        ]  # "sample six, so number six"
         return [
-            *_position(parsed), *_code(parsed), *_vintage(parsed), *_lexicon_identity(parsed, guess=guess),
+            *places, *codes, *_vintage(parsed), *_lexicon_identity(parsed, guess=guess),
             *read_names(parsed, guess=guess),
         ]  # fmt: skip
     passing = [*_named_in_passing(parsed)] if not own else []

@@ -227,6 +227,7 @@ class _Levels:
     ) -> None:
         self.parsed, self.table, self.everyday = parsed, table, everyday
         self.focus, self.level, self.named = context.focus, context.level, context.named
+        self.carried = context.level is not None  # the focus was told of in a phrase before
         self.readings: list[Reading] = []
         self.explicit: set[str] = set()
         self.topic: Attribute | None = None  # "tannin,": what the clause before only named
@@ -241,7 +242,7 @@ class _Levels:
                 self.parsed.reading(attribute.field, value, first=first, last=last, scope=scope, rule=rule)
             )
         if scope == "said" or rule == SELF_REPAIR:  # "pale, no, deeper than that" builds on "pale"
-            self.focus, self.level = attribute.name, value
+            self.focus, self.level, self.carried = attribute.name, value, False
         else:  # "it should be full bodied, but it's medium": still of the body
             self.focus, self.level = attribute.name, None
         self.named = self.named and self.focus == before
@@ -304,7 +305,7 @@ class _Levels:
             if hit.kind == "noun" and hit.attribute:
                 if hit.attribute.name != self.focus:
                     self.focus, self.level = hit.attribute.name, None
-                self.named = True
+                self.named, self.carried = True, False
                 continue
             if hit.kind == "word" and hit.attribute:
                 if hit.attribute.name in self.explicit and hit.attribute.name != "body":
@@ -321,7 +322,8 @@ class _Levels:
                 continue
             # "dry. Medium plus.": nobody calls sweetness so that did not name it
             loose = hit.kind == "scale" and self.focus == "sweetness" and not self.named
-            focus = "" if loose else self.focus
+            new = hit.default and self.carried  # "such a light wine", a breath behind "the acidity is low"
+            focus = "" if loose or new else self.focus
             attributes = _bound(hit, around, focus, self.table, self.parsed.phrase.stage)
             if hit.kind == "scale" and (not attributes or hit.default):
                 self.pending = hit

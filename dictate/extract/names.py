@@ -11,6 +11,7 @@ from dictate.values import Reading, Scope
 _PRODUCER = compile_any(
     [
         "the? producer|grower|maker|estate|winery|house|domaine is|was|'s|called", "producer|grower|maker",
+        "the? people|folks|guys|outfit|family are|is? called|named", "winery|estate|family|familie|famille",
         "made|grown|bottled by", "by", "the? label says|reads|is|'s", ", of the?",
         "from the? house|estate|cellars|cellar|people at|of",
         "from|by a|an|the|some|this * *? called|named", "from",
@@ -39,6 +40,8 @@ _LABEL = frozenset(
 _SMALL = frozenset(
     "of and da de do di del della the la le von van du des & y e et dos das am auf los las el den der".split()
 )
+_OWN_NAME = frozenset("winery estate family familie famille".split())
+_MADE = frozenset("produced bottled crafted vinified imported fermented raised aged".split())
 _TURNS = frozenset("the this that it they we i he she is it's".split())
 _NOT_NAMES = frozenset(
     "next wine number the a an is it this that so right okay ok and last one first now here we have"
@@ -117,6 +120,9 @@ def read_producer(parsed: Parsed) -> Iterator[Reading]:
             continue
         if parsed.tokens[start - 1].pause and not _short_clause(parsed, start - 1):
             continue
+        bare = parsed.tokens[start - 1].text in _OWN_NAME and not _capital(parsed, start)
+        if bare or (parsed.tokens[start - 1].text == "by" and _passive(parsed, start - 2)):
+            continue
         while start < end and parsed.tokens[start].text in (
             "a",
             "the",
@@ -139,6 +145,12 @@ def read_producer(parsed: Parsed) -> Iterator[Reading]:
             )
             return
     yield from _named_by_capitals(parsed)
+
+
+def _passive(parsed: Parsed, place: int) -> bool:
+    """ "confused by the prickle" names nobody; "produced by Heron and Rake" does."""
+    text = parsed.tokens[place].text if place >= 0 else ""
+    return text.endswith("ed") and text not in _MADE
 
 
 def _turns(parsed: Parsed, place: int) -> bool:
@@ -195,6 +207,8 @@ def read_name(parsed: Parsed) -> Iterator[Reading]:
         end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
         end = next((p for p in range(start + 1, end) if parsed.tokens[p].text in ("from", "by")), end)
         first, last = _free(parsed, start, end)
+        if first < len(parsed.tokens) and parsed.tokens[first].text in _NOT_NAMES - _SMALL - {"last", "old"}:
+            continue  # "next wine is number eight"
         if last > first and last - first <= 5:
             yield parsed.reading("wine.name", parsed.text(first, last), first=first, last=last, scope="said")
             return

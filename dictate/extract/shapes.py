@@ -15,13 +15,13 @@ _LONGEST = 5  # tokens of an unknown thing
 _LINKS = frozenset(["and", "then", "plus", "with", "or"])
 _AND = frozenset(["and", "but", "so", "well", "oh"])
 _SUBORDINATE = frozenset(
-    "when where while because till until since if which who whom unless although".split()
+    "as when where while because till until since if which who whom unless although".split()
 )
 _WHO = frozenset(["i", "we", "you", "he", "she", "they"])
 _FINDS = frozenset("get got getting find found finding smell taste have 'm 've 'd 'll see pick".split())
 _SORTS = frozenset("sort kind type stuff one ones thing way".split())
 _OF = frozenset(["to", "of", "with", "about", "for", "on", "by"])
-_THAT = frozenset(["that", "it", "this", "them", "those", "these"])
+_THAT = frozenset(["that", "it", "this", "them", "those", "these", "you", "me", "us"])
 _SEEN = frozenset("see smell taste find notice point miss say".split())
 
 
@@ -78,6 +78,8 @@ def _is_thing(parsed: Parsed, first: int, last: int, shape: ShapeTable, *, loose
     if any(t.text in shape.sentence or t.text.endswith("n't") for t in tokens):
         return False
     if any(_is_name(parsed, place) for place in range(first, last)):
+        return False
+    if any(t.text == "the" for t in tokens[1:-1]):
         return False
     # one word that ends like an adverb or a verb in "-ing" is seldom a thing; "fruitless" is none
     return not (len(tokens) == 1 and tokens[0].text.endswith(("ly", "ing", "ed", "ish", "less")))

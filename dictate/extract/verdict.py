@@ -12,7 +12,7 @@ from dictate.language.patterns import compile_any
 from dictate.values import Reading, Scope
 
 _POINTS = frozenset(["point", "points", "marks", "pts"])
-_OVER = ("on", "of", "over")  # as other languages count: "seventeen on twenty"
+_OVER = ("on", "of", "over", "from")  # as other languages count: "seventeen on twenty"
 _SCALES = (5, 10, 20, 100)
 _SCORES = frozenset(["score", "mark", "marks", "points", "rating"])
 _STARS = frozenset(["star", "stars"])
@@ -99,6 +99,8 @@ def read_score(parsed: Parsed) -> list[Reading]:
                 replace(
                     found[-1],
                     value=number.value,
+                    scope="said",
+                    rule="",
                     first=_word(parsed, number.first),
                     last=_word(parsed, number.last - 1) + 1,
                 )
@@ -138,6 +140,8 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
     ):
         return following.value, following.last
     link = tokens[place].text if place < len(tokens) else ""
+    if link in _OVER and following and following.first == place + 2 and tokens[place + 1].text == "the":
+        place += 1  # "eighty eight on the hundred point scale"
     if following and link in _OVER and following.first == place + 1 and following.value in _SCALES:
         return following.value, following.last
     if following and following.first == number.last and following.figures and number.figures:

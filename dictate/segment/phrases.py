@@ -35,7 +35,9 @@ _CORRECTION = compile_any(
         "^ scrap|delete|remove|cancel|erase *", "forget|scrap|ignore what i said",
         "when i said|wrote|called|put", "amend|alter|adjust|revise|correct that|it|this|the", "^ correction",
         "i have|'ve said|called|put|written … but", "rub|wipe|cross|take that|it|this|the * *? out|off",
-        "i|we 'm|am|was making|inventing|imagining the|that|those", "i called the|it",
+        "i|we 'm|am|was making|inventing|imagining the|that|those", "i called the|it", "i said … i|and ought|should|meant|wanted to? have? said|say|put",
+        "pull|yank|axe|bin|chuck|omit|withdraw the|that|those", "let me be fair|correct|change|revise",
+        "made|make|'ve_made a? mistake with|about|on",
         "i should have said", "instead|in_place of * put|write|read|say", "^ for * read|put|write",
     ]
 )  # fmt: skip
