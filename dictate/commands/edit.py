@@ -104,8 +104,9 @@ def _read(library: Library, text: Path, *, number: int) -> Note:
     told = _FROM.search(written)
     base = library.revision(str(number), int(told[2])) if told and int(told[1]) == number else now
     made = read_text(written.replace("\r\n", "\n"), base, vocabulary=vocabulary_of())
-    edited = by_hand(base, made, when=datetime.now(UTC).isoformat(timespec="seconds"))
-    return edited if now == base or edited == base else keep_corrections(edited, now)
+    when = datetime.now(UTC).isoformat(timespec="seconds")
+    edited = by_hand(base, made, when=when)
+    return edited if now == base or edited == base else keep_corrections(edited, now, when=when)
 
 
 def _run_editor(text: Path) -> None:

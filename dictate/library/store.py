@@ -249,7 +249,7 @@ class Library:
         ).fetchone()
         old_id, revision, removed_at = row
         if why == MADE:
-            note = keep_corrections(note_of(self._db, number), note)
+            note = keep_corrections(note_of(self._db, number), note, when=self._now())
         if not removed_at and document_of(self._db, number) == as_text(note):
             return Kept(number, revision, "same", note)
         self._db.execute("DELETE FROM former_ids WHERE id = ?", [note.id])
