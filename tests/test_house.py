@@ -52,9 +52,10 @@ FROM_ROOMS = {
         ("dictate.cues", "plain"),
         ("dictate.cues", "without_fillers"),
     },
-    # the library makes SQL of the tree of a query, and keeps what a hand put right
+    # the library makes SQL of the tree of a query, and keeps what a hand put right, or a list gave
     "library": {
         ("dictate.form", "keep_corrections"),
+        ("dictate.assemble", "keep_listed"),
         ("dictate.find", "NUMBERS"),
         ("dictate.find", "TEXTS"),
         ("dictate.find", "All"),

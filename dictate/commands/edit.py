@@ -22,7 +22,7 @@ from dictate.commands.keep import add_library_option, agreed, open_library
 from dictate.export import wine_title
 from dictate.files import write_file
 from dictate.form import FormError, as_text, by_hand, keep_corrections, read_text
-from dictate.library import Library
+from dictate.library import EDITED, Library
 from dictate.note import Note
 from dictate.show import show_lines, show_note, tell
 from dictate.vocabulary import vocabulary_of
@@ -57,7 +57,7 @@ def run_edit(options: argparse.Namespace) -> int:
         if edited == now:
             show_lines(["Nothing changed."])
         else:
-            library.add(edited, why="edited")
+            library.add(edited, why=EDITED)
             show_note(edited, where=f"{library.path}, note {number}")
         text.unlink(missing_ok=True)
     return DONE

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
+from dictate.assemble import keep_listed
 from dictate.find import All, Query
 from dictate.form import keep_corrections
 from dictate.library.backups import back_up, copy_to, is_due
@@ -17,22 +18,23 @@ from dictate.library.errors import LibraryError, OutdatedError, told
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
 from dictate.library.recordings import found_in, missing, place_of, same_speech, tell_found, tell_place
+from dictate.library.revisions import MADE, in_effect, last_change, undone
 from dictate.library.search import search
 from dictate.library.tables import (
     as_text,
     document_of,
     forget,
     is_indexed,
+    makings,
     note_of,
     problems,
     put_index,
     rebuild,
 )
-from dictate.library.values import Found, Kept, Removed
+from dictate.library.values import Found, Kept, Making, Removed, Revised
 from dictate.note import Note
 
 KEPT_DAYS: Final = 30  # a removed note can be brought back so long
-MADE: Final = "made"
 _EVERY: Final = All()
 
 
@@ -74,7 +76,7 @@ class Library:
 
         The same note again changes nothing. Another of the same id, or from the same part of the same
         recording, is a new revision; the older ones stay. `why`: MADE by the program (what a hand put right
-        before is then kept), or what was done by hand.
+        before is then kept, and what a wine list gave), or what was done by hand.
         """
         (kept,) = self.add_all([note], why=why)
         return kept
@@ -89,16 +91,28 @@ class Library:
     def change(self, number: int, note: Note, *, revision: int, why: str) -> Kept:
         """A note's next revision, where `revision` is still its newest. Raises OutdatedError where it is not:
         somebody else changed the note meanwhile."""
-        with self._writing():
-            name = str(number)
-            if self._number(name) != number or note_of(self._db, number).id != note.id:
-                raise LibraryError(f"note {number} is another one now; open it again")
-            newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
-            if newest != revision:
-                raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
-            kept = self._add(note, why)
-        self._tidy()
+        (kept,) = self.change_all([Revised(number, note, revision, why)])
         return kept
+
+    def change_all(self, revised: Sequence[Revised]) -> tuple[Kept, ...]:
+        """As `change`, all or none; of several for one note each stands on the one before."""
+        kept: list[Kept] = []
+        with self._writing():
+            for each in revised:
+                if each.number not in {before.number for before in kept}:
+                    self._check_newest(each)
+                kept.append(self._add(each.note, each.why))
+        self._tidy()
+        return tuple(kept)
+
+    def undo(self, number: int, *, revision: int) -> Kept | None:
+        """Take the last change of a note back (`last_change`), where `revision` is still its newest: a revision
+        more, with the document from before. None where there is nothing to undo. Raises OutdatedError."""
+        first = last_change(self._whys(str(number)))
+        if first is None:
+            return None
+        back = self.revision(str(number), first - 1)
+        return self.change(number, back, revision=revision, why=undone(first))
 
     def get(self, name: str) -> Note:
         """A note by its number, its id, or the beginning of its id that no other has."""
@@ -119,6 +133,19 @@ class Library:
             )
             return tuple((int(revision), str(at), str(why)) for revision, at, why in rows)
 
+    def last_change(self, name: str) -> int | None:
+        """The first revision of what `undo` would take back, None where there is nothing."""
+        return last_change(self._whys(name))
+
+    def in_effect(self, name: str) -> tuple[tuple[str, Note], ...]:
+        """Reason and note of each revision that led to a note as it is, the newest first; what was undone is
+        left out."""
+        whys = self._whys(name)
+        return tuple((whys[place], self.revision(name, place)) for place in in_effect(whys))
+
+    def _whys(self, name: str) -> dict[int, str]:
+        return {revision: why for revision, _, why in self.revisions(name)}
+
     def revision(self, name: str, revision: int) -> Note:
         """A note as it was at a revision."""
         with told(self.path):
@@ -136,6 +163,11 @@ class Library:
         first, names from a to z. `limit`: so many hits at most; `total` counts all."""
         with told(self.path), self._reading():
             return search(self._db, query, by=by, reverse=reverse, limit=limit)
+
+    def makings(self) -> tuple[Making, ...]:
+        """With what each note was made, by number; removed notes too."""
+        with told(self.path), self._reading():
+            return makings(self._db)
 
     def notes(self, numbers: Sequence[int]) -> tuple[Note, ...]:
         """Notes by their numbers, in that order."""
@@ -249,7 +281,8 @@ class Library:
         ).fetchone()
         old_id, revision, removed_at = row
         if why == MADE:
-            note = keep_corrections(note_of(self._db, number), note, when=self._now())
+            old = note_of(self._db, number)
+            note = keep_corrections(old, keep_listed(old, note), when=self._now())
         if not removed_at and document_of(self._db, number) == as_text(note):
             return Kept(number, revision, "same", note)
         self._db.execute("DELETE FROM former_ids WHERE id = ?", [note.id])
@@ -260,6 +293,14 @@ class Library:
         if old_id != note.id:
             self._db.execute("INSERT OR REPLACE INTO former_ids VALUES (?, ?)", [old_id, number])
         return self._keep(Kept(number, revision + 1, "back" if removed_at else "changed", note), why)
+
+    def _check_newest(self, revised: Revised) -> None:
+        number, name = revised.number, str(revised.number)
+        if self._number(name) != number or note_of(self._db, number).id != revised.note.id:
+            raise LibraryError(f"note {number} is another one now; open it again")
+        newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
+        if newest != revised.revision:
+            raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
 
     def _same(self, note: Note) -> int | None:
         """The number of the note that this is another revision of."""
