@@ -67,8 +67,8 @@ def keep_listed(old: Note, new: Note, *, lexicon: Lexicon | None = None) -> Note
 
 
 def listed_in(note: Note) -> ListedWine | None:
-    """What a wine list had for the wine, as far as the note tells: what it gave, how it spelled a name, and in
-    what it said otherwise. None where no list is to be seen."""
+    """What a wine list had for the wine, as far as the note tells: what it gave, how it spelled a name, and
+    in what it said otherwise. None where no list is to be seen."""
     told: dict[str, Any] = {}
     for field in ("producer", "name", "origin", "vintage"):
         value = getattr(note.wine, field)

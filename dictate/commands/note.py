@@ -68,7 +68,7 @@ def add_note_command(commands: argparse._SubParsersAction[Any]) -> None:
     note.set_defaults(run=run_note)
 
 
-class _LateRecogniser:
+class LateRecogniser:
     """A recogniser that loads its weights at the first recording that can be decoded."""
 
     def __init__(self, settings: Settings) -> None:
@@ -121,7 +121,7 @@ def run_note(options: argparse.Namespace) -> int:
     or the wine list cannot be read.
     """
     settings = _settings(options)
-    recogniser = _LateRecogniser(settings)
+    recogniser = LateRecogniser(settings)
     if not options.json:
         check_folder(options.to)  # an hour's recording must not be worked on for nothing
     notes: list[Note] = []

@@ -70,8 +70,8 @@ def _told(value: Any, path: str) -> Any:
 
 
 def texts_of(note: Note) -> dict[str, tuple[str, ...]]:
-    """What a note says in each field, by its path: the texts of a list's items, of one value its own, () where
-    there is nothing."""
+    """What a note says in each field, by its path: the texts of a list's items, of one value its own, ()
+    where there is nothing."""
     return {path: _texts(value_at(note, path), kind) for path, kind in _KINDS.items()}
 
 
@@ -108,9 +108,9 @@ def is_accepted(note: Note) -> bool:
 
 def keep_corrections(old: Note, new: Note, *, when: str) -> Note:
     """A note made anew from the same speech, with every field that a hand had put right as the hand left it
-    (a list as a whole), the items of other lists that it had accepted, and the history of that behind its own.
-    That the whole note was accepted holds where it says the same; else the history tells that it is over, at
-    `when`, a time as ISO 8601. Kept again, it stays as it is."""
+    (a list as a whole), the items of other lists that it had accepted, and the history of that behind its
+    own. That the whole note was accepted holds where it says the same; else the history tells that it is
+    over, at `when`, a time as ISO 8601. Kept again, it stays as it is."""
     paths = held_fields(old)
     kept = {path: value_at(old, path) for path in paths} | dict(_accepted_items(old, new, but=paths))
     made = with_values(new, kept) if kept else new

@@ -47,8 +47,9 @@ class Difference:
 
 
 def difference(before: Note, hand: Note, *, now: Note) -> Difference:
-    """What differs between the old machine's note, that with a hand's corrections, and the new machine's. What
-    stands of the last two is what `keep_corrections` makes of them. A field in which all agree is not told."""
+    """What differs between the old machine's note, that with a hand's corrections, and the new machine's.
+    What stands of the last two is what `keep_corrections` makes of them. A field in which all agree is not
+    told."""
     old, new = texts_of(before), texts_of(now)
     stands = texts_of(keep_corrections(hand, now, when=""))
     touched = corrected_fields(hand)
@@ -83,8 +84,8 @@ def _changed(before: Sequence[str], now: Sequence[str]) -> int:
 
 
 def machine_reading(made: Sequence[tuple[bool, Note]], *, now: Note) -> Note:
-    """What the program alone had read, from the notes that it made (at least one), the newest first; each with
-    whether it is the program's alone, or what a hand had put right before is in it.
+    """What the program alone had read, from the notes that it made (at least one), the newest first; each
+    with whether it is the program's alone, or what a hand had put right before is in it.
 
     A field in which a hand's value stood ever since is taken for read as it is read `now`: what is not known
     is not told as a difference.

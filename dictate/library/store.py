@@ -106,8 +106,9 @@ class Library:
         return tuple(kept)
 
     def undo(self, number: int, *, revision: int) -> Kept | None:
-        """Take the last change of a note back (`last_change`), where `revision` is still its newest: a revision
-        more, with the document from before. None where there is nothing to undo. Raises OutdatedError."""
+        """Take the last change of a note back (`last_change`), where `revision` is still its newest: a
+        revision more, with the document from before. None where there is nothing to undo. Raises
+        OutdatedError."""
         first = last_change(self._whys(str(number)))
         if first is None:
             return None

@@ -60,7 +60,7 @@ def makings(db: Connection) -> tuple[Making, ...]:
         "ORDER BY notes.number"
     )
     return tuple(
-        Making(number, sha256, _made_with(made), bool(is_removed)) for number, sha256, is_removed, made in rows
+        Making(number, sha256, _made_with(made), bool(removed)) for number, sha256, removed, made in rows
     )
 
 

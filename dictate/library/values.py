@@ -32,7 +32,8 @@ class Revised:
 
 @dataclass(frozen=True, slots=True)
 class Making:
-    """With what a note was made, and the SHA-256 of what it was made from: "" and None where it tells of none."""
+    """With what a note was made, and the SHA-256 of what it was made from: "" and None where it tells of
+    none."""
 
     number: int
     sha256: str

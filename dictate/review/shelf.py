@@ -105,8 +105,8 @@ class Shelf:
         back = kept.note
         is_older = now.note.history[: len(back.history)] == back.history
         gone = (_newer(back, now.note) if is_older else ()) or changes_between(back, now.note)
-        lines = tuple(f"undone: {told_change(change)}" for change in gone)
-        return Saved(Open(number, back, kept.revision), lines or ("undone",))
+        told = tuple(f"undone: {told_change(change)}" for change in gone)
+        return Saved(Open(number, back, kept.revision), told or ("undone",))
 
     def last_change(self, number: int) -> int | None:
         """The revision that `undo` would take back, None where there is none."""
