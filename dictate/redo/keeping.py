@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Final
 
@@ -44,6 +44,7 @@ class _Work:
 def keep(source: Source, library: Library, *, made: Made, hear: Hear) -> Outcome:
     """See `redo_source`. Raises OutdatedError where a note was changed while this was at work;
     LibraryError."""
+    source = _as_it_is(source, library)
     numbers = source.numbers
     old = library.notes([*numbers, *source.removed])
     work = _Work()
@@ -65,6 +66,13 @@ def keep(source: Source, library: Library, *, made: Made, hear: Hear) -> Outcome
         library.remove([str(number) for number in work.removed])
     more = (Redone(k.number, k.note, None, Difference(), is_new=True) for k in added)
     return Outcome((*work.redone, *more), tuple(work.problems), tuple(work.told))
+
+
+def _as_it_is(source: Source, library: Library) -> Source:
+    """Without notes that a hand took out while this was at work."""
+    gone = {removed.number for removed in library.removed()} & set(source.numbers)
+    here = tuple(number for number in source.numbers if number not in gone)
+    return replace(source, numbers=here, removed=(*source.removed, *sorted(gone)))
 
 
 def _revise(work: _Work, library: Library, number: int, *, new: Note, made: Made, hear: Hear) -> None:
