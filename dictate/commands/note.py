@@ -171,6 +171,6 @@ def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year:
     """The files first: they are there whatever the library does. What a hand put right goes into them too."""
     files = {note.id: write_note(note, options.to, year=year)[0] for note in notes}
     for made, note in zip(notes, keep_notes(notes, options), strict=True):
-        if note != made:
-            files[note.id], _ = write_note(note, options.to, year=year)
-        show_note(note, where=f"{files[note.id]} and .md", year=year)
+        if note != made:  # under the id of its file, whatever the library knows it by
+            files[made.id], _ = write_note(note.model_copy(update={"id": made.id}), options.to, year=year)
+        show_note(note, where=f"{files[made.id]} and .md", year=year)

@@ -39,6 +39,7 @@ from dictate.redo.older import TRANSCRIPT
 from dictate.settings import Settings, with_own
 from dictate.show import print_bytes, progress_of, show_lines, show_table, tell
 
+_SHOWN = 50  # recordings of the table in front of the work
 _HELP = (
     "A note is made again from its recording: it is heard again, or with --from words only read anew from "
     "the words that the note holds, which takes no time and needs no recording, but mends nothing misheard. "
@@ -180,8 +181,7 @@ def _possible(choice: Choice, options: argparse.Namespace, *, run: _Run) -> Choi
 
 def _show_choice(choice: Choice, options: argparse.Namespace) -> None:
     if options.form == "json":
-        if options.look or not choice.count:
-            print_bytes((json.dumps(choice_data(choice), ensure_ascii=False, indent=1) + "\n").encode())
+        _print_json(choice_data(choice) if options.look else [])
         return
     if not choice.count:
         show_lines([f"Nothing to make again: {_notes(choice.current)} not older than what is here."])
@@ -192,11 +192,13 @@ def _show_choice(choice: Choice, options: argparse.Namespace) -> None:
         if sound_s and options.by == "sound"
         else "seconds: nothing is heard again"
     )
+    rows = choice_rows(choice)
+    more = [f"and {_recordings(len(rows) - _SHOWN)} more"] if len(rows) > _SHOWN else []
     show_table(
         f"{_notes(choice.count)} of {_recordings(len(choice.sources))} to make again:",
         heads=["Recording", "Notes", "Length", "Older in"],
-        rows=choice_rows(choice),
-        foot=[f"{_notes(choice.current)} not older", f"It takes {takes}"],
+        rows=rows[:_SHOWN],
+        foot=[*more, f"{_notes(choice.current)} not older", f"It takes {takes}"],
     )
 
 
@@ -251,8 +253,7 @@ def _tell_left(sources: Sequence[Source], done: int, *, seconds: float, options:
 
 def _close(run: _Run, options: argparse.Namespace) -> None:
     if options.form == "json":
-        data = [redone_data(redone) for redone in run.redone]
-        print_bytes((json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode())
+        _print_json([redone_data(redone) for redone in run.redone])
         return
     changed = [r for r in run.redone if not r.same]
     otherwise = [r for r in changed if r.difference.of_kind("machine") or r.is_new]
@@ -265,6 +266,10 @@ def _close(run: _Run, options: argparse.Namespace) -> None:
                 "Put one back as it was with: dictate library undo NOTE",
             ]
         )
+
+
+def _print_json(data: Any) -> None:
+    print_bytes((json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode())
 
 
 def _notes(count: int) -> str:

@@ -15,9 +15,10 @@ from dictate.find import All, Query
 from dictate.form import keep_corrections
 from dictate.library.backups import back_up, copy_to, is_due
 from dictate.library.errors import LibraryError, OutdatedError, told
+from dictate.library.identity import free_id, is_taken, number_of, same_note
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
-from dictate.library.recordings import found_in, missing, place_of, same_speech, tell_found, tell_place
+from dictate.library.recordings import found_in, missing, place_of, tell_found, tell_place
 from dictate.library.revisions import MADE, in_effect, last_change, undone
 from dictate.library.search import search
 from dictate.library.tables import (
@@ -118,19 +119,19 @@ class Library:
     def get(self, name: str) -> Note:
         """A note by its number, its id, or the beginning of its id that no other has."""
         with told(self.path):
-            return note_of(self._db, self._number(name))
+            return note_of(self._db, number_of(self._db, name))
 
     def number(self, name: str) -> int:
         """The number of a note, named as for `get`."""
         with told(self.path):
-            return self._number(name)
+            return number_of(self._db, name)
 
     def revisions(self, name: str) -> tuple[tuple[int, str, str], ...]:
         """Number, time and reason of each revision of a note, the oldest first."""
         with told(self.path):
             rows = self._db.execute(
                 "SELECT revision, made_at, why FROM revisions WHERE number = ? ORDER BY revision",
-                [self._number(name)],
+                [number_of(self._db, name)],
             )
             return tuple((int(revision), str(at), str(why)) for revision, at, why in rows)
 
@@ -150,7 +151,7 @@ class Library:
     def revision(self, name: str, revision: int) -> Note:
         """A note as it was at a revision."""
         with told(self.path):
-            return note_of(self._db, self._number(name), revision=revision)
+            return note_of(self._db, number_of(self._db, name), revision=revision)
 
     def find(
         self,
@@ -182,7 +183,7 @@ class Library:
         now = _stamp(self._clock(), "microseconds")  # what was removed together is told by it
         with self._writing():
             gone = []
-            for number in dict.fromkeys(self._number(name) for name in names):
+            for number in dict.fromkeys(number_of(self._db, name) for name in names):
                 row = self._db.execute("SELECT title FROM facts WHERE number = ?", [number]).fetchone()
                 self._db.execute("UPDATE notes SET removed_at = ? WHERE number = ?", [now, number])
                 forget(self._db, number)
@@ -274,13 +275,15 @@ class Library:
     def _add(self, note: Note, why: str) -> Kept:
         if not note.id.isprintable() or not note.id.strip():
             raise LibraryError(f"{note.id[:80]!r} is no id for a note; use letters, figures and “-”")
-        number = self._same(note)
+        number = same_note(self._db, note)
         if number is None:
             return self._add_new(note, why)
         row = self._db.execute(
             "SELECT id, revision, removed_at FROM notes WHERE number = ?", [number]
         ).fetchone()
         old_id, revision, removed_at = row
+        if note.id != old_id and is_taken(self._db, note.id):
+            note = note.model_copy(update={"id": old_id})
         if why == MADE:
             old = note_of(self._db, number)
             note = keep_corrections(old, keep_listed(old, note), when=self._now())
@@ -297,22 +300,15 @@ class Library:
 
     def _check_newest(self, revised: Revised) -> None:
         number, name = revised.number, str(revised.number)
-        if self._number(name) != number or note_of(self._db, number).id != revised.note.id:
+        if number_of(self._db, name) != number or note_of(self._db, number).id != revised.note.id:
             raise LibraryError(f"note {number} is another one now; open it again")
         newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
         if newest != revised.revision:
             raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
 
-    def _same(self, note: Note) -> int | None:
-        """The number of the note that this is another revision of."""
-        for table in ("notes", "former_ids"):
-            row = self._db.execute(f"SELECT number FROM {table} WHERE id = ?", [note.id]).fetchone()
-            if row is not None:
-                return int(row[0])
-        return same_speech(self._db, note)
-
     def _add_new(self, note: Note, why: str) -> Kept:
         now = self._now()
+        note = note.model_copy(update={"id": free_id(self._db, note)})
         number = self._db.execute(
             "INSERT INTO notes (id, added_at, changed_at, revision) VALUES (?, ?, ?, 1)", [note.id, now, now]
         ).lastrowid
@@ -328,28 +324,6 @@ class Library:
         put_index(self._db, kept.number, note=kept.note)
         tell_place(self._db, kept.number, note=kept.note, when=now)
         return kept
-
-    def _number(self, name: str) -> int:
-        rows = self._db.execute(
-            "SELECT number FROM notes WHERE removed_at IS NULL AND "
-            + ("number = ?" if name.isascii() and name.isdigit() and len(name) < 16 else "id = ?"),
-            [name],
-        ).fetchall()
-        if not rows:
-            rows = self._db.execute(
-                "SELECT number FROM former_ids JOIN notes USING (number) WHERE removed_at IS NULL "
-                "AND former_ids.id = ?",
-                [name],
-            ).fetchall()
-        if not rows and len(name) >= 4:
-            rows = self._db.execute(
-                "SELECT number FROM notes WHERE removed_at IS NULL AND substr(id, 1, ?) = ? LIMIT 2",
-                [len(name), name],
-            ).fetchall()
-        if len(rows) != 1:
-            what = "more than one note has an id that begins so" if rows else "no note has this number or id"
-            raise LibraryError(f"“{name[:80]}”: {what}; see: dictate find")
-        return int(rows[0][0])
 
     def _tidy(self) -> None:
         """Once a day, behind what was written first: a backup, and removed notes go whose time is over.

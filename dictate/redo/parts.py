@@ -50,6 +50,19 @@ def parts(old: Sequence[Note], new: Sequence[Note]) -> tuple[Part, ...]:
     return tuple(sorted(groups, key=lambda part: _start(part, old, new)))
 
 
+def layers(notes: Sequence[Note]) -> tuple[tuple[Note, ...], ...]:
+    """Notes of one recording in layers, none of which has the same speech twice; each is in the first that it
+    fits into."""
+    found: list[list[Note]] = []
+    for note in notes:
+        layer = next((each for each in found if not any(_share(other, note) for other in each)), None)
+        if layer is None:
+            found.append([note])
+        else:
+            layer.append(note)
+    return tuple(map(tuple, found))
+
+
 def shared_s(one: Note, other: Note) -> float:
     """The seconds that are in both; below 0 they lie apart."""
     if one.recording is None or other.recording is None:

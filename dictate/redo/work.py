@@ -18,9 +18,10 @@ from dictate.pipeline import Derived, derive
 from dictate.recognise.typed import is_transcript, read_transcript
 from dictate.recognise.weights import ModelError
 from dictate.redo.gather import Source
-from dictate.redo.heard import off_the_record, same_clock, without, words_of
+from dictate.redo.heard import Shut, off_the_record, same_clock, without, words_of
 from dictate.redo.keeping import keep
 from dictate.redo.older import TRANSCRIPT
+from dictate.redo.parts import layers
 from dictate.redo.values import Hear, Made, Outcome
 from dictate.settings import Settings
 from dictate.values import Heard
@@ -85,8 +86,10 @@ def _derived(
 ) -> Derived:  # fmt: skip
     """Notes of what was heard, but for what was off the record before."""
     place = NoteRecording(path=str(source.place), sha256=source.sha256, start_s=0, end_s=heard.duration_s)
-    then = Heard(words_of(known), heard.duration_s, heard.recogniser)
-    shut = off_the_record(derive(then, settings=settings, recording=place).cues)
+    shut: list[Shut] = []
+    for layer in layers(known):
+        then = Heard(words_of(layer), heard.duration_s, heard.recogniser)
+        shut += off_the_record(derive(then, settings=settings, recording=place).cues)
     return derive(
         without(heard, shut), settings=settings, recording=place,
         samples=None if sound is None else sound.samples, gaps=gaps,
@@ -113,7 +116,7 @@ def _from_words(source: Source, known: Sequence[Note], hear: Hear) -> Made:
     """The words are read anew, not heard. The clock stays as it was read in the sound; one between other cues
     is timed in the sound, where that is there."""
     settings = replace(hear.settings, wines_before=hear.before)
-    words = words_of(known)
+    words = words_of(layers(known)[0] if known else ())
     end_s = max((word.end_s for word in words), default=0.0)
     first = next((n.recording for n in known if n.recording is not None), None)
     path = str(source.place) if source.place is not None else first.path if first else source.name
