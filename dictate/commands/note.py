@@ -77,9 +77,11 @@ class LateRecogniser:
 
     @property
     def name(self) -> str:
+        """See `Recogniser`. Raises ModelError."""
         return self._load().name
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        """See `Recogniser`. Raises ModelError."""
         return self._load().recognise(recording, progress=progress)
 
     def _load(self) -> Recogniser:

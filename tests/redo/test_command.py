@@ -15,6 +15,7 @@ from dictate.form import Accept, Put, Vocabulary, amended
 from dictate.library import REVIEWED, Library
 from dictate.note import Level, MadeWith, Note, read_note
 from dictate.pipeline import notes_from_source
+from dictate.review.shelf import Shelf
 from dictate.settings import Settings
 from tests.redo.made import vtt
 from tests.test_cli import one_line
@@ -177,6 +178,18 @@ def test_each_can_be_put_back_and_stays_back_until_it_is_named(library: Path, ca
     assert get(library, 2).palate.body is None
     assert cli.main(["library", "undo", "2"]) == 2
     assert "nothing to undo" in one_line(capsys)
+
+
+def test_the_review_undoes_it_as_any_other_change(library: Path, capsys: Capture) -> None:
+    by_hand(library, 2, Put("palate.body", "3"))
+    before = [get(library, number) for number in (1, 2)]
+    said(capsys, "redo", "--yes", err=DONE_ONE)
+    shelf = Shelf(library)
+    saved = [shelf.undo(number, revision=shelf.open(number).revision) for number in (1, 2)]
+    assert [each.now.note for each in saved] == before
+    assert saved[0].told == ("undone: smell: nothing → wet stone", "undone: acidity: 5.0 → 8.0")
+    assert [shelf.last_change(number) for number in (1, 2)] == [None, 2]
+    shelf.close()
 
 
 def test_a_note_that_was_accepted_stays_so_only_where_it_says_the_same(

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.note import Note
-from dictate.redo.parts import Part, parts
+from dictate.redo.parts import Part, layers, parts
 from tests.redo.made import placed
 
 
@@ -39,6 +39,12 @@ def test_notes_are_known_by_the_speech_they_share(
     old: list[tuple[float, float]], new: list[tuple[float, float]], found: list[tuple[tuple[int, ...], ...]]
 ) -> None:
     assert parts(notes(*old), notes(*new)) == tuple(Part(*each) for each in found)
+
+
+def test_notes_of_the_same_speech_are_in_layers_of_their_own() -> None:
+    line = notes(A, B, (1.0, 58.0), C, (61.0, 140.0))
+    assert layers(line) == ((line[0], line[1], line[3]), (line[2], line[4]))
+    assert layers([]) == ()
 
 
 def test_a_note_of_no_recording_stays_alone() -> None:
