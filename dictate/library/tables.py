@@ -55,12 +55,13 @@ def makings(db: Connection) -> tuple[Making, ...]:
     """With what each note was made, by number. Of one that cannot be read nothing is told."""
     rows = db.execute(
         "SELECT notes.number, coalesce(sha256, ''), removed_at IS NOT NULL, "
-        "CASE WHEN json_valid(document) THEN json_extract(document, '$.made_with') END "
+        "CASE WHEN json_valid(document) THEN json_extract(document, '$.made_with') END, coalesce(end_s, 0) "
         "FROM notes JOIN revisions USING (number, revision) LEFT JOIN places USING (number) "
         "ORDER BY notes.number"
     )
     return tuple(
-        Making(number, sha256, _made_with(made), bool(removed)) for number, sha256, removed, made in rows
+        Making(number, sha256, _made_with(made), bool(removed), end_s)
+        for number, sha256, removed, made, end_s in rows
     )
 
 

@@ -39,6 +39,7 @@ class Making:
     sha256: str
     made_with: MadeWith | None
     is_removed: bool
+    end_s: float = 0.0  # where its part of the recording ends
 
 
 @dataclass(frozen=True, slots=True)

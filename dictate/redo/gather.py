@@ -122,5 +122,5 @@ def _source(
         tuple(m.number for m in mine if not m.is_removed),
         tuple(m.number for m in mine if m.is_removed),
         wanted,
-        max((place.end_s for place in places), default=0.0),
+        max(m.end_s for m in mine),
     )

@@ -17,18 +17,19 @@ SAME_CUE_S: Final = 1.0  # an onset in the sound lies at most so far from its wo
 
 
 def words_of(notes: Iterable[Note]) -> tuple[Word, ...]:
-    """The words that the notes of one recording hold, each once, in order of time, as they were put right;
-    silence parts breath groups. Nothing in it was off the record."""
+    """The words that the notes of one recording hold, each once, in order of time, as they were put right.
+    Nothing in it was off the record. A note does not tell where breath groups end; where a phrase does and
+    silence follows one may, and where none ends none does."""
+    phrases = {(phrase.at, phrase.text): phrase for note in notes for phrase in note.transcript}
     words = {
-        (word.at, word.text): Word(word.text, *word.at, word.confidence, heard=word.heard)
-        for note in notes
-        for phrase in note.transcript
+        (word.at, word.text): Word(word.text, *word.at, word.confidence, number, word.heard)
+        for number, phrase in enumerate(phrases.values())
         for word in phrase.words
     }
     ordered = sorted(words.values(), key=lambda word: (word.start_s, word.end_s))
-    breath, made = 0, list(ordered[:1])
+    breath, made = 0, [replace(word, utterance=0) for word in ordered[:1]]
     for before, word in pairwise(ordered):
-        breath += word.start_s - before.end_s >= PAUSE_S
+        breath += word.utterance != before.utterance and word.start_s - before.end_s >= PAUSE_S
         made.append(replace(word, utterance=breath))
     return tuple(made)
 

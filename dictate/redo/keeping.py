@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os.path
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
@@ -90,6 +91,7 @@ def _revise(work: _Work, library: Library, number: int, *, new: Note, made: Made
         new = new.model_copy(update={"made_with": with_model})
         if not made.timed and model != TRANSCRIPT:
             new = with_clock(new, machine[0][1])
+    new = _where_it_was(new, old)
     new = listed_as_before(new, old, settings=hear.settings)
     differs = difference(machine_reading(machine, now=new), old, now=new)
     note = keep_corrections(old, new, when=datetime.now(UTC).isoformat(timespec="seconds"))
@@ -100,6 +102,14 @@ def _revise(work: _Work, library: Library, number: int, *, new: Note, made: Made
     if texts_of(note) != texts_of(new):
         work.revised.append(Revised(number, new, revision, READ_AGAIN + means))
     work.revised.append(Revised(number, note, revision, MADE_AGAIN + means))
+
+
+def _where_it_was(new: Note, old: Note) -> Note:
+    """With the recording's path as it was written, where it is the same."""
+    now, then = new.recording, old.recording
+    if now is None or then is None or os.path.abspath(now.path) != os.path.abspath(then.path):  # noqa: PTH100
+        return new
+    return new.model_copy(update={"recording": now.model_copy(update={"path": then.path})})
 
 
 def _by_machine(line: Sequence[tuple[str, Note]]) -> Iterator[tuple[bool, Note]]:

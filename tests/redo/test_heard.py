@@ -23,6 +23,17 @@ def test_words_come_back_in_order_once_parted_by_silence() -> None:
     assert words_of([]) == ()
 
 
+def test_silence_within_a_phrase_parts_no_breath_group() -> None:
+    note = worded(("lime and stone", 1.0))
+    (phrase,) = note.transcript
+    late = [
+        w.model_copy(update={"at": (w.at[0] + 0.5 * n, w.at[1] + 0.5 * n)})
+        for n, w in enumerate(phrase.words)
+    ]
+    paused = note.model_copy(update={"transcript": [phrase.model_copy(update={"words": late})]})
+    assert {word.utterance for word in words_of([paused])} == {0}
+
+
 def cue(kind: str, text: str, at: float) -> Cue:
     own = words(text, at=at)
     return Cue(kind, own, own[0].start_s)  # type: ignore[arg-type]
