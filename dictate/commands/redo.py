@@ -141,7 +141,8 @@ def _chosen(
     named = [library.number(name) for name in options.notes]
     among = None if options.find is None else library.find(parse_query(options.find)).numbers
     model = ""
-    if hears and any(m.made_with is None or m.made_with.model != TRANSCRIPT for m in library.makings()):
+    models = {making.made_with.model for making in library.makings() if making.made_with is not None}
+    if hears and models - {TRANSCRIPT}:
         try:
             model = recogniser.name
         except ModelError as error:  # transcripts need none

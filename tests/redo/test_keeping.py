@@ -35,7 +35,7 @@ def line(lengths: list[int], *, made_with: MadeWith, level: float) -> tuple[Note
 LENGTHS = st.lists(st.integers(1, 40), min_size=1, max_size=5)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(LENGTHS, LENGTHS, st.sets(st.integers(0, 4)), st.booleans())
 def test_laws_of_keeping(before: list[int], now: list[int], handled: set[int], recut: bool) -> None:
     old = line(before, made_with=OLDER, level=5)
