@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
@@ -58,8 +59,9 @@ def field_line(field: FieldDifference) -> str:
 
 def _items(field: FieldDifference) -> str:
     """Of a list what went and what came, else its new order."""
-    gone = [f"− {item}" for item in field.before if item not in field.now]
-    come = [f"+ {item}" for item in field.now if item not in field.before]
+    before, now = Counter(field.before), Counter(field.now)
+    gone = [f"− {item}" for item in (before - now).elements()]
+    come = [f"+ {item}" for item in (now - before).elements()]
     return clean(", ".join([*gone, *come])) or _told(field.now)
 
 
