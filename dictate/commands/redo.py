@@ -18,7 +18,7 @@ from dictate.commands import DONE, FAILED, SOME_FAILED, STOPPED
 from dictate.commands.keep import add_library_option, agreed, open_library
 from dictate.commands.note import LateRecogniser, wines_on
 from dictate.commands.signals import stopped_by_signals
-from dictate.files import check_folder, write_note
+from dictate.files import check_folder, rewrite_note
 from dictate.find import parse_query
 from dictate.library import Library, LibraryError
 from dictate.note import MadeWith
@@ -239,7 +239,8 @@ def _do(source: Source, library: Library, *, run: _Run, hear: Hear, options: arg
         if options.form == "text":
             show_lines(redone_lines(redone), keep_spaces=True)
         if options.to is not None:
-            write_note(redone.note, options.to, year=recorded_year(source.place) if source.place else None)
+            year = recorded_year(source.place) if source.place else None
+            rewrite_note(redone.note, options.to, year=year)
     if options.form == "text":
         show_lines(outcome.told)
 

@@ -227,6 +227,12 @@ def test_files_are_written_where_they_are_wanted(bench: Path, library: Path, cap
     said(capsys, "redo", "--yes", "--to", "out", err=DONE_ONE)
     written = [read_note(json.loads(f.read_text())) for f in sorted((bench / "out").glob("*.json"))]
     assert written == [get(library, number) for number in (1, 2, 3)]
+    by_hand(library, 2, Put("wine.producer", "Tin Whistle"))  # and so another name
+    (bench / "out" / "other.json").write_text("{}")
+    said(capsys, "redo", "2", "--yes", "--to", "out")
+    names = sorted(f.name for f in (bench / "out").glob("*.json"))
+    assert [name for name in names if name.startswith("02")] == ["02-tin-whistle-merlot.json"]
+    (bench / "out" / "other.json").unlink()
     assert len(list((bench / "out").glob("*.md"))) == 3
 
 
