@@ -14,6 +14,7 @@ from dictate.commands.named import notes_named, told_of
 from dictate.export import wine_title
 from dictate.library import (
     KEPT_DAYS,
+    TAKEN_IN,
     Library,
     LibraryError,
     Removed,
@@ -191,7 +192,7 @@ def _add(options: argparse.Namespace) -> int:
     if not told_of(named):
         return FAILED
     with open_library(options) as library:
-        outcomes = [kept.outcome for kept in library.add_all(named.notes)]
+        outcomes = [kept.outcome for kept in library.add_all(named.notes, why=TAKEN_IN)]
     new, same = outcomes.count("new"), outcomes.count("same")
     changed = len(outcomes) - new - same
     show_lines([f"{_notes(len(outcomes))}: {new} new, {changed} changed, {same} known before"])

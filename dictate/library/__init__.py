@@ -3,7 +3,7 @@
 from dictate.library.backups import backups_of, newest_backup
 from dictate.library.errors import DamagedError, LibraryError, OutdatedError
 from dictate.library.opening import restore_backup
-from dictate.library.revisions import EDITED, MADE, MADE_AGAIN, READ_AGAIN, REVIEWED, taken_back
+from dictate.library.revisions import EDITED, MADE, MADE_AGAIN, READ_AGAIN, REVIEWED, TAKEN_IN, taken_back
 from dictate.library.store import KEPT_DAYS, Library
 from dictate.library.values import Found, Hit, Kept, Making, Removed, Revised
 
@@ -14,6 +14,7 @@ __all__ = [
     "MADE_AGAIN",
     "READ_AGAIN",
     "REVIEWED",
+    "TAKEN_IN",
     "DamagedError",
     "Found",
     "Hit",

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 MADE: Final = "made"  # by the program; what a hand had put right before is in it
+TAKEN_IN: Final = "taken in"  # from a file; as `MADE`
 REVIEWED, EDITED = "reviewed", "edited"
 READ_AGAIN: Final = "read again with "  # the program's alone; where a hand's stands beside it, before
 MADE_AGAIN: Final = "made again with "

@@ -19,12 +19,13 @@ from dictate.library.identity import free_id, is_taken, number_of, same_note
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
 from dictate.library.recordings import found_in, missing, place_of, tell_found, tell_place
-from dictate.library.revisions import MADE, in_effect, last_change, undone
+from dictate.library.revisions import MADE, TAKEN_IN, in_effect, last_change, undone
 from dictate.library.search import search
 from dictate.library.tables import (
     as_text,
     document_of,
     forget,
+    has_been,
     is_indexed,
     makings,
     note_of,
@@ -77,7 +78,8 @@ class Library:
 
         The same note again changes nothing. Another of the same id, or from the same part of the same
         recording, is a new revision; the older ones stay. `why`: MADE by the program (what a hand put right
-        before is then kept, and what a wine list gave), or what was done by hand.
+        before is then kept, and what a wine list gave), or what was done by hand. What is TAKEN_IN is as
+        MADE, but changes nothing where the note was once just so: its file is older than what is here.
         """
         (kept,) = self.add_all([note], why=why)
         return kept
@@ -284,7 +286,9 @@ class Library:
         old_id, revision, removed_at = row
         if note.id != old_id and is_taken(self._db, note.id):
             note = note.model_copy(update={"id": old_id})
-        if why == MADE:
+        if why == TAKEN_IN and not removed_at and has_been(self._db, number, note=note):
+            return Kept(number, revision, "same", note_of(self._db, number))
+        if why in (MADE, TAKEN_IN):
             old = note_of(self._db, number)
             note = keep_corrections(old, keep_listed(old, note), when=self._now())
         if not removed_at and document_of(self._db, number) == as_text(note):

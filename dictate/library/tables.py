@@ -42,6 +42,12 @@ def document_of(db: Connection, number: int, *, revision: int | None = None) -> 
     return str(row[0])
 
 
+def has_been(db: Connection, number: int, *, note: Note) -> bool:
+    """Whether the note has, or had, just this document."""
+    sql = "SELECT 1 FROM revisions WHERE number = ? AND document = ?"
+    return db.execute(sql, [number, as_text(note)]).fetchone() is not None
+
+
 def note_of(db: Connection, number: int, *, revision: int | None = None) -> Note:
     """A note. Raises LibraryError where it is not there or its document is damaged."""
     try:

@@ -18,7 +18,7 @@ from dictate.form import (
     machine_reading,
     texts_of,
 )
-from dictate.library import MADE, MADE_AGAIN, READ_AGAIN, Library, Revised
+from dictate.library import MADE, MADE_AGAIN, READ_AGAIN, TAKEN_IN, Library, Revised
 from dictate.note import MadeWith, Note
 from dictate.pipeline import listed_as_before
 from dictate.redo.gather import Source
@@ -119,9 +119,9 @@ def _by_machine(line: Sequence[tuple[str, Note]]) -> Iterator[tuple[bool, Note]]
     for place, (why, note) in enumerate(line):
         before = line[place + 1][0] if place + 1 < len(line) else ""
         is_again = why.startswith(MADE_AGAIN) and not before.startswith(READ_AGAIN)
-        if why.startswith(READ_AGAIN) or is_again or why == MADE:
+        if why.startswith(READ_AGAIN) or is_again or why in (MADE, TAKEN_IN):
             found = True
-            yield why != MADE, note
+            yield why not in (MADE, TAKEN_IN), note
     if not found:
         yield False, line[-1][1]
 

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from dictate import cli
+from dictate.files import write_note
 from dictate.form import Accept, Put, Vocabulary, amended
 from dictate.library import REVIEWED, Library
 from dictate.note import Level, MadeWith, Note, read_note
@@ -202,6 +203,18 @@ def test_a_note_that_was_accepted_stays_so_only_where_it_says_the_same(
         number: [c.after for c in get(library, number).history if c.field == "note"] for number in (1, 3)
     }
     assert whole == {1: ["accepted", "made again"], 3: ["accepted"]}
+
+
+def test_a_file_from_before_does_not_take_it_back(bench: Path, library: Path, capsys: Capture) -> None:
+    for number in (1, 2, 3):
+        write_note(get(library, number), bench / "notes")
+    said(capsys, "redo", "--yes", err=DONE_ONE)
+    made = [get(library, number) for number in (1, 2, 3)]
+    assert said(capsys, "library", "add", "notes") == "3 notes: 0 new, 0 changed, 3 known before\n"
+    assert [get(library, number) for number in (1, 2, 3)] == made
+    said(capsys, "remove", "1", "--yes")
+    assert "1 changed" in said(capsys, "library", "add", "notes"), "one that was taken out comes back"
+    assert get(library, 1).palate.acidity == Level(level=5, said="acidity")
 
 
 def test_looking_and_being_asked_change_nothing(library: Path, capsys: Capture) -> None:
