@@ -15,7 +15,7 @@ from av.audio.frame import AudioFrame
 from av.container import InputContainer
 from numpy.typing import NDArray
 
-from dictate.audio.errors import SourceError
+from dictate.audio.errors import NoSoundError, SourceError
 from dictate.audio.promised import index_is_missing, promised_seconds
 
 SAMPLE_RATE = 16000
@@ -44,8 +44,8 @@ def load_recording(path: Path, *, salvage: bool = False) -> Recording:
 
     `salvage` gives what can be decoded of a file that is cut short or damaged; without it such
     a file is refused, since what was said in the missing part would be lost unnoticed.
-    Raises SourceError: no such file, a folder, no permission, empty, no sound in it, cut short,
-    damaged, no sample, samples that are no numbers.
+    Raises SourceError: no such file, a folder, no permission, empty, no sound in it (NoSoundError), cut
+    short, damaged, no sample, samples that are no numbers.
     """
     path = Path(path)
     digest = _hash_file(path)
@@ -54,7 +54,7 @@ def load_recording(path: Path, *, salvage: bool = False) -> Recording:
     try:
         with av.open(str(path), mode="r", metadata_errors="replace") as container:
             if not container.streams.audio:
-                raise SourceError(f"{path}: has no sound in it; give a recording")
+                raise NoSoundError(f"{path}: has no sound in it; give a recording")
             promised = promised_seconds(path, container)
             for block in _decode(container):
                 blocks.append(block)
