@@ -16,7 +16,9 @@ ROOMS = (
 )  # fmt: skip
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
-EDGES = set("audio recognise lexicon listen board localweb library review personal commands pictures batch".split())
+EDGES = set(
+    "audio recognise lexicon listen board localweb library review personal commands pictures batch".split()
+)
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
 ANY_ROOM = {"dictate.values": None, "dictate.language": None, "dictate.lexicon.entries": None}

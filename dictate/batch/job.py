@@ -14,45 +14,12 @@ from pathlib import Path
 
 from dictate.audio import NoSoundError, Recording, SourceError, load_recording
 from dictate.audio.dated import recorded_year
-from dictate.batch.folders import Kind
+from dictate.batch.values import Answer, Failed, Job, Made
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.pipeline import notes_from_source, notes_from_words, second_hearing
 from dictate.recognise import ModelError, Recogniser, find_listeners
 from dictate.settings import Settings
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """A recording or transcript to make notes of. `path` is absolute, and stands in the notes; `sha256` is
-    that of its bytes when it was given."""
-
-    number: int
-    path: Path
-    kind: Kind
-    sha256: str
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """The notes of a recording, none where nobody spoke. `sha256`: of the bytes that were heard; `year` of
-    the tasting, where it is known; `sound_s`: seconds of sound; `took_s`: seconds of work."""
-
-    number: int
-    sha256: str
-    notes: tuple[Note, ...]
-    year: int | None
-    sound_s: float
-    took_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class Failed:
-    """Why there are no notes, one line; `is_none`: it is no sound at all."""
-
-    number: int
-    reason: str
-    is_none: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +29,6 @@ class Ready:
     job: Job
     recording: Recording | None
     took_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """How much of a recording is heard, 0 to 1."""
-
-    number: int
-    share: float
-
-
-Answer = Made | Failed
 
 
 class Maker:

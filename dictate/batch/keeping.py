@@ -9,9 +9,9 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-from dictate.batch.job import Made
 from dictate.batch.manifest import Doubtful, Line, Making, NoteMade
 from dictate.batch.repaired import repaired_in
+from dictate.batch.values import Made
 from dictate.export import wine_title
 from dictate.files import write_note
 from dictate.library import Library, LibraryError

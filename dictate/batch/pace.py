@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class Going:
-    """A recording being heard: its ending, its bytes, the share of it that is done (0 to 1), seconds so far."""
+    """A recording being heard: ending, bytes, the share that is done (0 to 1), seconds so far."""
 
     ending: str
     size: int

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from dictate.batch.folders import Searched, Source, Unusable, sha256_of
-from dictate.batch.job import Failed, Job, Made, Share
 from dictate.batch.keeping import Keeper
 from dictate.batch.manifest import Line, Making, Manifest
 from dictate.batch.pace import Going, Pace
+from dictate.batch.values import Failed, Job, Made, Share
 from dictate.batch.workers import Crew
 
 _AHEAD = 16  # sources whose bytes are summed up before their turn

@@ -20,10 +20,13 @@ from contextlib import contextmanager
 from functools import partial
 from multiprocessing.connection import Connection, wait
 from types import TracebackType
-from typing import Final, Protocol, Self
+from typing import TYPE_CHECKING, Final, Protocol, Self
 
-from dictate.batch.job import Answer, Failed, Job, Maker, Ready, Share
+from dictate.batch.values import Answer, Failed, Job, Share
 from dictate.settings import Settings
+
+if TYPE_CHECKING:
+    from dictate.batch.job import Maker, Ready
 
 Message = Share | Answer
 Work = Callable[[Connection, Settings, int], None]
@@ -227,8 +230,11 @@ def _work(pipe: Connection, settings: Settings, threads: int) -> None:
     """What runs in a process: Ctrl-C is for the parent, which ends its workers itself."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     end_with_parent()
-    pipe.send(None)
-    serve(pipe, Maker(settings, threads=threads))
+    with contextlib.suppress(Exception):  # no traceback: it may hold words said off the record
+        from dictate.batch.job import Maker  # what decodes and hears takes seconds to import
+
+        pipe.send(None)
+        serve(pipe, Maker(settings, threads=threads))
 
 
 def end_with_parent() -> None:
