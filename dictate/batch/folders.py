@@ -152,6 +152,8 @@ class _Looked:
             return
         if kind is None:
             self.others += 1
+        elif state.st_size == 0:
+            self.unusable.append(Unusable(path, "is empty; record again or give another file"))
         else:
             self.sources.append(Source(path, place, state.st_size, kind))
 
