@@ -1,90 +1,147 @@
 """What a worker does with one recording: sound decoded, words heard, notes made. EDGE.
 
-All that goes in and comes out is frozen and can be pickled. A recording that cannot be used is an answer too.
+A recording that cannot be used is an answer too.
 """
 
 from __future__ import annotations
 
 import contextlib
+import pickle
 import time
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
+from typing import Final, Protocol
 
-from dictate.audio import NoSoundError, Recording, SourceError, load_recording
+import numpy as np
+from numpy.typing import NDArray
+
+from dictate.audio import NoSoundError, Recording, SourceError, Stretch, find_speech, load_recording
 from dictate.audio.dated import recorded_year
-from dictate.batch.values import Answer, Failed, Job, Made
+from dictate.batch.values import Close, Failed, Hear, Job, Made, Open, Part, Reply, Shared, Task
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
 from dictate.pipeline import notes_from_source, notes_from_words, second_hearing
-from dictate.recognise import ModelError, Recogniser, find_listeners
+from dictate.recognise import ModelError, find_listeners
+from dictate.recognise.judging import Judge, Weighed
+from dictate.recognise.recogniser import joined
 from dictate.settings import Settings
+
+LONG_S: Final = 900.0  # of sound: from there on a recording is shared
+SPAN_S: Final = 240.0  # of speech in a span, about: a minute's work
+_HELD = 2  # recordings that are kept decoded: the one at hand and the one ahead
+Progress = Callable[[float], None]
+
+
+class Hears(Protocol):
+    """A recogniser whose breath groups can be heard apart."""
+
+    @property
+    def name(self) -> str:
+        """See `Recogniser`."""
+        ...
+
+    def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
+        """See `WhisperRecogniser`."""
+        ...
+
+    def judge(self) -> Judge:
+        """See `WhisperRecogniser`."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """A recording that is decoded; none where the job is a transcript."""
+    """A task whose recording is decoded; none where the job is a transcript. `took_s`: seconds of work."""
 
-    job: Job
+    task: Task
     recording: Recording | None
     took_s: float
 
 
 class Maker:
-    """Makes notes; the weights are loaded once, at the first recording that can be decoded."""
+    """Does tasks; the weights are loaded once, at the first recording that can be decoded."""
 
     def __init__(self, settings: Settings, *, threads: int) -> None:
         """`threads`: of the recogniser."""
         self._settings, self._threads = settings, threads
-        self._recogniser: Recogniser | None = None
+        self._recogniser: Hears | None = None
+        self._held: dict[tuple[int, Path], Recording] = {}
 
-    def ready(self, job: Job) -> Ready | Failed:
-        """Decode the sound: what can be done while another recording is heard."""
+    def ready(self, task: Task) -> Ready | Failed:
+        """Decode the sound, unless it is held: what can be done while another recording is heard."""
         began = time.monotonic()
         try:
-            recording = None
-            if job.kind != "transcript":
-                recording = load_recording(job.path, salvage=self._settings.salvage)
-        except SourceError as error:
-            none = job.kind == "guess" or (job.kind == "film" and isinstance(error, NoSoundError))
-            return Failed(job.number, _without_path(error, job.path), none)
-        except MemoryError:
-            return Failed(job.number, "needs more memory than there is; give fewer --workers, or cut it")
+            recording = None if task.job.kind == "transcript" else self._decoded(task.job)
+            if recording and not isinstance(task, Open) and recording.sha256 != task.sha256:
+                raise SourceError(
+                    f"{task.job.path}: changed while it was heard; start the same command again"
+                )
         except Exception as error:  # one recording never stops the rest
-            return Failed(job.number, _broken(error))
-        return Ready(job, recording, time.monotonic() - began)
+            return self._failed(task, error)
+        return Ready(task, recording, time.monotonic() - began)
 
-    def make(self, ready: Ready, progress: Callable[[float], None] | None = None) -> Answer:
-        """The notes of a recording; `progress` gets the share done, 0 to 1."""
-        began = time.monotonic()
-        job = ready.job
+    def make(self, ready: Ready, progress: Progress | None = None) -> Reply:
+        """Do what was asked; `progress` gets the share done, 0 to 1."""
+        began = time.monotonic() - ready.took_s
+        task, sound = ready.task, ready.recording
         try:
-            notes, sha256, sound_s = self._notes(ready, progress)
-        except (SourceError, ModelError) as error:
-            return Failed(job.number, _without_path(error, job.path))
-        except MemoryError:
-            return Failed(job.number, "needs more memory than there is; give fewer --workers, or cut it")
+            if sound is None:
+                return self._typed(task, began)
+            if isinstance(task, Hear):
+                stretches = [Stretch(*each) for each in task.stretches]
+                heard = pickle.dumps(self._heard(sound, stretches, progress))
+                return Part(task.job.number, task.span, heard, time.monotonic() - began)
+            if isinstance(task, Close):
+                parts = [pickle.loads(part) for part in task.parts]
+                return self._made(task, sound, list(chain.from_iterable(parts)), began - task.took_s)
+            found = find_speech(sound.samples)
+            if task.may_share and sound.duration_s >= LONG_S and len(spans := in_spans(found)) > 1:
+                return Shared(task.job.number, sound.sha256, spans, time.monotonic() - began)
+            return self._made(task, sound, self._heard(sound, found, progress), began)
         except Exception as error:
-            return Failed(job.number, _broken(error))
-        took_s = ready.took_s + time.monotonic() - began
-        return Made(job.number, sha256, notes, recorded_year(job.path), sound_s, took_s)
+            return self._failed(task, error)
 
-    def _notes(
-        self, ready: Ready, progress: Callable[[float], None] | None
-    ) -> tuple[tuple[Note, ...], str, float]:
-        """Notes, SHA-256 of what was heard, seconds of it."""
-        job, sound = ready.job, ready.recording
-        if sound is None:
-            notes = notes_from_source(job.path, recogniser=None, settings=self._settings)
-            sha256 = next((n.recording.sha256 for n in notes if n.recording is not None), job.sha256)
-            return notes, sha256, 0.0
-        heard = self._loaded().recognise(sound, progress=progress)
+    def _decoded(self, job: Job) -> Recording:
+        """The sound of a job; that of others is given up. Raises SourceError."""
+        key = (job.number, job.path)
+        recording = self._held.pop(key, None) or load_recording(job.path, salvage=self._settings.salvage)
+        self._held[key] = recording  # the newest is last
+        for old in list(self._held)[:-_HELD]:
+            del self._held[old]
+        return recording
+
+    def _heard(
+        self, sound: Recording, stretches: Sequence[Stretch], progress: Progress | None
+    ) -> list[Weighed]:
+        heard: list[Weighed] = []
+        for weighed in self._loaded().weigh(sound.samples, stretches):
+            heard.append(weighed)
+            if progress:
+                progress(len(heard) / len(stretches))
+        return heard
+
+    def _made(self, task: Task, sound: Recording, heard: Sequence[Weighed], began: float) -> Made:
+        """Notes of all breath groups of a recording."""
+        recogniser, job = self._loaded(), task.job
+        judge = recogniser.judge()
+        words = joined([judge.judge(each) for each in heard], sound.duration_s, recogniser=recogniser.name)
         place = NoteRecording(path=str(job.path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
-        notes = notes_from_words(heard, settings=self._settings, recording=place, samples=sound.samples)
-        return notes, sound.sha256, sound.duration_s
+        notes = notes_from_words(words, settings=self._settings, recording=place, samples=sound.samples)
+        self._held.pop((job.number, job.path), None)
+        year = recorded_year(job.path)
+        return Made(job.number, sound.sha256, notes, year, sound.duration_s, time.monotonic() - began)
 
-    def _loaded(self) -> Recogniser:
+    def _typed(self, task: Task, began: float) -> Made:
+        """Notes of a transcript."""
+        job = task.job
+        notes: tuple[Note, ...] = notes_from_source(job.path, recogniser=None, settings=self._settings)
+        sha256 = next((n.recording.sha256 for n in notes if n.recording is not None), job.sha256)
+        return Made(job.number, sha256, notes, recorded_year(job.path), 0.0, time.monotonic() - began)
+
+    def _loaded(self) -> Hears:
         if self._recogniser is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
@@ -92,6 +149,30 @@ class Maker:
             again = second_hearing(self._settings)
             self._recogniser = WhisperRecogniser(weights, threads=self._threads, again=again)
         return self._recogniser
+
+    def _failed(self, task: Task, error: Exception) -> Failed:
+        job = task.job
+        if isinstance(error, SourceError):
+            none = job.kind == "guess" or (job.kind == "film" and isinstance(error, NoSoundError))
+            return Failed(job.number, _without_path(error, job.path), none)
+        if isinstance(error, ModelError):
+            return Failed(job.number, str(error))
+        if isinstance(error, MemoryError):
+            return Failed(job.number, "needs more memory than there is; give fewer --workers, or cut it")
+        return Failed(job.number, _broken(error))
+
+
+def in_spans(stretches: Sequence[Stretch]) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Breath groups in runs of about SPAN_S seconds of speech."""
+    spans: list[list[tuple[float, float]]] = [[]]
+    speech_s = 0.0
+    for stretch in stretches:
+        if speech_s >= SPAN_S:
+            spans.append([])
+            speech_s = 0.0
+        spans[-1].append((stretch.start_s, stretch.end_s))
+        speech_s += stretch.end_s - stretch.start_s
+    return tuple(tuple(span) for span in spans if span)
 
 
 def _without_path(error: Exception, path: Path) -> str:

@@ -1,8 +1,8 @@
 """Processes that make notes, each with its own weights; what one that dies leaves another does. EDGE.
 
-A worker has the recording that it hears and, decoded meanwhile, one more. Where a worker died, nobody knows
-on which of the two: each is tried again alone, when nothing else is left to do, so that neither a hostile
-file nor a short moment without memory takes another recording with it.
+A worker has the task that it does and, decoded meanwhile, one more. Where a worker died, nobody knows on
+which of the two: each is tried again alone, when nothing else is left to do, so that neither a hostile file
+nor a short moment without memory takes another recording with it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import queue
 import signal
 import threading
 import time
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
@@ -22,13 +22,13 @@ from multiprocessing.connection import Connection, wait
 from types import TracebackType
 from typing import TYPE_CHECKING, Final, Protocol, Self
 
-from dictate.batch.values import Answer, Failed, Job, Share
+from dictate.batch.courses import Courses
+from dictate.batch.values import Failed, Hear, Job, Message, Reply, Share, Task
 from dictate.settings import Settings
 
 if TYPE_CHECKING:
     from dictate.batch.job import Maker, Ready
 
-Message = Share | Answer
 Work = Callable[[Connection, Settings, int], None]
 
 _TRIES: Final = 3  # a recording on which so many workers died is given up
@@ -79,10 +79,22 @@ class _Worker:
         with _few_threads(threads):
             self._process.start()
         theirs.close()
-        self.jobs: list[Job] = []  # the one at hand, and the one ahead
+        self.tasks: list[Task] = []  # the one at hand, and the one ahead
         self.has_begun = False  # it has told something
-        self.is_alone = False  # it has a job on which another died: no other beside it
+        self.is_alone = False  # it has a task on which another died: no other beside it
         self.told_s = time.monotonic()
+
+    @property
+    def has_room(self) -> bool:
+        return len(self.tasks) < 2 and not self.is_alone
+
+    def hand(self, task: Task) -> None:
+        """Give it a task; returns at once."""
+        if not self.tasks:
+            self.told_s = time.monotonic()
+        self.tasks.append(task)
+        with contextlib.suppress(OSError):  # it has died: that is found out by its pipe
+            self.pipe.send(task)
 
     def end(self) -> None:
         """End at once."""
@@ -100,8 +112,10 @@ class Workers:
         self._start = partial(_Worker, settings, threads, work or _work)
         self._count = count
         self._workers: list[_Worker] = []
-        self._deaths: dict[int, int] = {}  # by the number of the job
-        self._again: deque[Job] = deque()
+        self._courses = Courses(may_share=count > 1)
+        self._next: deque[Task] = deque()  # of recordings that are shared
+        self._again: deque[Task] = deque()  # tasks on which a worker died
+        self._deaths: Counter[int] = Counter()  # by the number of the recording
         self._lost_starts = 0
 
     def __enter__(self) -> Self:
@@ -115,33 +129,36 @@ class Workers:
     @property
     def at_work(self) -> tuple[int, ...]:
         """See `Crew`."""
-        given = [job.number for worker in self._workers for job in worker.jobs]
-        return (*given, *(job.number for job in self._again))
+        return self._courses.numbers
 
     def has_room(self, left: int) -> bool:
-        """See `Crew`. One more each is taken ahead, but not of the last: another may be idle sooner."""
-        if len(self._workers) < self._count or any(not w.jobs for w in self._workers):
+        """See `Crew`. One more each is taken ahead, but not of the last: another may be idle sooner. What is
+        shared goes before what is not begun."""
+        self._assign()
+        if self._next:
+            return False
+        if len(self._workers) < self._count or any(not w.tasks for w in self._workers):
             return True
-        return left > self._count and any(len(w.jobs) < 2 and not w.is_alone for w in self._workers)
+        return left > self._count and any(w.has_room for w in self._workers)
 
     def give(self, job: Job) -> None:
         """See `Crew`."""
-        free = [w for w in self._workers if len(w.jobs) < 2 and not w.is_alone]
-        worker = min(free, key=lambda w: len(w.jobs), default=None)
-        if worker is None or (worker.jobs and len(self._workers) < self._count):
-            worker = self._start()
-            self._workers.append(worker)
-        self._hand(worker, job)
+        worker = self._free(ahead=True)
+        task = self._courses.begin(job)
+        if worker is None:
+            self._next.append(task)
+        else:
+            worker.hand(task)
 
     def wait(self, seconds: float) -> list[Message]:
         """See `Crew`."""
-        self._try_again()
+        self._assign()
         pipes = {worker.pipe: worker for worker in self._workers}
         messages: list[Message] = []
         for pipe in wait(list(pipes), timeout=seconds):
             messages += self._heard_of(pipes[pipe])  # type: ignore[index]  # pipes went in
         for worker in list(self._workers):
-            if worker.jobs and time.monotonic() - worker.told_s > _MUTE_S:
+            if worker.tasks and time.monotonic() - worker.told_s > _MUTE_S:
                 messages += self._died(worker)
         return messages
 
@@ -151,58 +168,64 @@ class Workers:
             worker.end()
         self._workers.clear()
 
-    def _hand(self, worker: _Worker, job: Job) -> None:
-        if not worker.jobs:
-            worker.told_s = time.monotonic()
-        worker.jobs.append(job)
-        with contextlib.suppress(OSError):  # it has died: `wait` will find that
-            worker.pipe.send(job)
+    def _free(self, *, ahead: bool) -> _Worker | None:
+        """A worker with nothing to do, else a new one, else (`ahead`) one that can take one more."""
+        idle = next((w for w in self._workers if not w.tasks), None)
+        if idle is not None:
+            return idle
+        if len(self._workers) < self._count:
+            self._workers.append(self._start())
+            return self._workers[-1]
+        return next((w for w in self._workers if ahead and w.has_room), None)
 
-    def _try_again(self) -> None:
-        """Jobs on which a worker died, for workers that have nothing to do."""
-        while self._again:
-            worker = next((w for w in self._workers if not w.jobs), None)
-            if worker is None and len(self._workers) >= self._count:
-                return
-            if worker is None:
-                worker = self._start()
-                self._workers.append(worker)
-            worker.is_alone = True
-            self._hand(worker, self._again.popleft())
+    def _assign(self) -> None:
+        """Hand out what waits: spans, and when there are none what is to be tried again, alone."""
+        while self._next and (worker := self._free(ahead=True)) is not None:
+            task = self._next.popleft()
+            if self._courses.needs(task):
+                worker.hand(task)
+        while not self._next and self._again and (worker := self._free(ahead=False)) is not None:
+            task = self._again.popleft()
+            if self._courses.needs(task):
+                worker.is_alone = True
+                worker.hand(task)
 
     def _heard_of(self, worker: _Worker) -> list[Message]:
         """What a worker has told."""
         try:
-            message: Message | None = worker.pipe.recv()
+            reply: Reply | Share | None = worker.pipe.recv()
         except (EOFError, OSError):
             return self._died(worker)
         worker.has_begun, worker.told_s, self._lost_starts = True, time.monotonic(), 0
-        if message is None:  # it has begun
+        if reply is None:  # it has begun
             return []
-        if not isinstance(message, Share):
-            worker.jobs = [job for job in worker.jobs if job.number != message.number]
+        if not isinstance(reply, Share):
+            worker.tasks.pop(0)  # it answers in order
             worker.is_alone = False
-        return [message]
+        tasks, messages = self._courses.after(reply)
+        self._next.extend(tasks)
+        return messages
 
     def _died(self, worker: _Worker) -> list[Message]:
         """A worker is gone: what it had is tried again, or given up."""
         self._workers.remove(worker)
         worker.end()
+        tasks = [task for task in worker.tasks if self._courses.needs(task)]
         if not worker.has_begun:
             self._lost_starts += 1
             if self._lost_starts >= _STARTS:
                 raise WorkersError(
                     "workers die before they have begun; close other programs, or give fewer --workers"
                 )
-            self._again.extendleft(reversed(worker.jobs))
+            self._again.extendleft(reversed(tasks))
             return []
         failed: list[Message] = []
-        for job in worker.jobs:
-            self._deaths[job.number] = self._deaths.get(job.number, 0) + 1
-            if self._deaths[job.number] < _TRIES:
-                self._again.append(job)
+        for number in dict.fromkeys(task.job.number for task in tasks):
+            self._deaths[number] += 1
+            if self._deaths[number] < _TRIES:
+                self._again.extend(task for task in tasks if task.job.number == number)
             else:
-                failed.append(Failed(job.number, given_up(_TRIES)))
+                failed += self._courses.after(Failed(number, given_up(_TRIES)))[1]
         return failed
 
 
@@ -262,12 +285,13 @@ def serve(pipe: Connection, maker: Maker) -> None:
     threading.Thread(target=decode, name="decode ahead", daemon=True).start()
     with contextlib.suppress(OSError):  # the parent has ended
         while (each := ready.get()) is not None:
-            pipe.send(each if isinstance(each, Failed) else maker.make(each, _teller(pipe, each.job.number)))
+            pipe.send(each if isinstance(each, Failed) else maker.make(each, _teller(pipe, each.task)))
             del each  # an hour of sound is not kept while waiting for the next
 
 
-def _teller(pipe: Connection, number: int) -> Callable[[float], None]:
-    """Tells how much of a job is done, now and then."""
+def _teller(pipe: Connection, task: Task) -> Callable[[float], None]:
+    """Tells how much of a task is done, now and then."""
+    span = task.span if isinstance(task, Hear) else None
     told_s = 0.0
 
     def tell(share: float) -> None:
@@ -275,6 +299,6 @@ def _teller(pipe: Connection, number: int) -> Callable[[float], None]:
         now = time.monotonic()
         if now - told_s >= _EVERY_S:
             told_s = now
-            pipe.send(Share(number, share))
+            pipe.send(Share(task.job.number, share, span))
 
     return tell

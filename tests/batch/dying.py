@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from dictate.batch.values import Answer, Failed, Job, Made
+from dictate.batch.values import Answer, Failed, Made, Open
 from dictate.batch.workers import end_with_parent, serve
 from dictate.settings import Settings
 
@@ -19,21 +19,21 @@ from dictate.settings import Settings
 class Ready:
     """As a recording that is decoded."""
 
-    job: Job
+    task: Open
 
 
 class DyingMaker:
     """As `Maker`; it dies as a process killed from outside does: always, the first time, or early."""
 
-    def ready(self, job: Job) -> Ready | Failed:
+    def ready(self, task: Open) -> Ready | Failed:
         """Decode."""
-        if "dies-decoding" in job.path.name:
+        if "dies-decoding" in task.job.path.name:
             os.kill(os.getpid(), signal.SIGKILL)
-        return Ready(job)
+        return Ready(task)
 
     def make(self, ready: Ready, progress: Callable[[float], None]) -> Answer:
         """Hear."""
-        job = ready.job
+        job = ready.task.job
         progress(0.5)
         time.sleep(60 if "slow" in job.path.name else 0.05)
         once = Path(f"{job.path}.died")

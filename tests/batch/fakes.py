@@ -2,44 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from multiprocessing.connection import Connection
 
-from dictate.audio import Recording, find_speech
+import numpy as np
+from numpy.typing import NDArray
+
+from dictate.audio import Stretch
+from dictate.batch import job
 from dictate.batch.job import Maker, Ready
-from dictate.batch.values import Answer
+from dictate.batch.values import Reply
 from dictate.batch.workers import end_with_parent, serve
+from dictate.recognise.judging import Judge, Weighed
 from dictate.settings import Settings
-from dictate.values import Heard, Word
+from dictate.values import Word
 
 SAID = ("next wine", "number two", "lime and wet stone", "acidity high", "very good")
 
 
 class Quick:
-    """Says the next line for each breath group that the real cut finds."""
+    """Says a line for each breath group that the real cut finds, by when it is said."""
 
     name = "quick"
 
-    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
-        """See `Recogniser`."""
-        words = []
-        for number, stretch in enumerate(find_speech(recording.samples)):
-            texts = SAID[number % len(SAID)].split()
+    def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
+        """See `WhisperRecogniser`."""
+        for stretch in stretches:
+            texts = SAID[round(stretch.start_s * 100) % len(SAID)].split()
             step = (stretch.end_s - stretch.start_s) / len(texts)
-            words += [
-                Word(text, stretch.start_s + i * step, stretch.start_s + (i + 1) * step, utterance=number)
-                for i, text in enumerate(texts)
-            ]
-            if progress:
-                progress(stretch.end_s / recording.duration_s)
-        return Heard(tuple(words), recording.duration_s, self.name)
+            yield Weighed(
+                tuple(
+                    Word(text, stretch.start_s + i * step, stretch.start_s + (i + 1) * step)
+                    for i, text in enumerate(texts)
+                )
+            )
+
+    def judge(self) -> Judge:
+        """See `WhisperRecogniser`."""
+        return Judge()
 
 
 class Breaking(Quick):
     """Breaks as a bug would, with words in its message."""
 
-    def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
-        """See `Recogniser`."""
+    def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
+        """See `WhisperRecogniser`."""
         raise RuntimeError("off the record words")
 
 
@@ -50,9 +57,9 @@ class QuickMaker(Maker):
         super().__init__(settings, threads=1)
         self._recogniser = Quick()
 
-    def make(self, ready: Ready, progress: Callable[[float], None] | None = None) -> Answer:
+    def make(self, ready: Ready, progress: Callable[[float], None] | None = None) -> Reply:
         """See `Maker`; a file may ask for a bug by its name."""
-        self._recogniser = Breaking() if "breaks" in ready.job.path.name else Quick()
+        self._recogniser = Breaking() if "breaks" in ready.task.job.path.name else Quick()
         return super().make(ready, progress)
 
 
@@ -61,3 +68,9 @@ def quick(pipe: Connection, settings: Settings, threads: int) -> None:
     end_with_parent()
     pipe.send(None)
     serve(pipe, QuickMaker(settings))
+
+
+def sharing(pipe: Connection, settings: Settings, threads: int) -> None:
+    """What runs in a worker to which half a minute is long."""
+    job.LONG_S, job.SPAN_S = 30.0, 6.0  # type: ignore[misc]  # final elsewhere
+    quick(pipe, settings, threads)

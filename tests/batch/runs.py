@@ -12,8 +12,8 @@ from dictate.batch.folders import Source, search
 from dictate.batch.keeping import Keeper
 from dictate.batch.manifest import Making, Manifest
 from dictate.batch.run import Batch, Result, State
-from dictate.batch.values import Failed, Job
-from dictate.batch.workers import Message, Work, Workers
+from dictate.batch.values import Failed, Job, Made, Message, Open
+from dictate.batch.workers import Work, Workers
 from dictate.library import Library
 from dictate.settings import Settings
 from tests.batch import fakes
@@ -47,8 +47,10 @@ class Here:
     def wait(self, seconds: float) -> list[Message]:
         answers: list[Message] = []
         while self._jobs:
-            ready = self._maker.ready(self._jobs.pop())
-            answers.append(ready if isinstance(ready, Failed) else self._maker.make(ready))
+            ready = self._maker.ready(Open(self._jobs.pop(), may_share=False))
+            answer = ready if isinstance(ready, Failed) else self._maker.make(ready)
+            assert isinstance(answer, Made | Failed)
+            answers.append(answer)
         return answers
 
     def close(self) -> None:

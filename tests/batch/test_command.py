@@ -16,7 +16,7 @@ from dictate import cli
 from dictate.batch.job import Maker
 from dictate.batch.manifest import NAME
 from dictate.batch.report import PAGE
-from dictate.batch.values import Failed, Job, Made
+from dictate.batch.values import Failed, Job, Made, Open
 from dictate.note import as_document
 from dictate.settings import Settings
 from tests.batch import kills
@@ -70,7 +70,9 @@ def test_two_processes_with_real_weights_make_the_notes_of_one(tmp_path: Path) -
     maker = Maker(Settings(), threads=1)
     expected: dict[str, object] = {}
     for number in range(2):
-        ready = maker.ready(Job(number, tmp_path / "in" / f"{number}.flac", "sound", ""))
+        ready = maker.ready(
+            Open(Job(number, tmp_path / "in" / f"{number}.flac", "sound", ""), may_share=False)
+        )
         assert not isinstance(ready, Failed)
         made = maker.make(ready)
         assert isinstance(made, Made)

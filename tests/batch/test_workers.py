@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from dictate.batch.values import Job, Share
-from dictate.batch.workers import Message, Workers, WorkersError
+from dictate.batch.values import Job, Message, Share
+from dictate.batch.workers import Workers, WorkersError
 from dictate.settings import Settings
 from tests.batch import dying
 
