@@ -68,7 +68,19 @@ class Maker:
         """`threads`: of the recogniser."""
         self._settings, self._threads = settings, threads
         self._recogniser: Hears | None = None
-        self._held: dict[tuple[int, Path], Recording] = {}
+        self._held: dict[str, Recording] = {}  # by SHA-256
+        self._lent: dict[str, Path] = {}
+
+    def lend(self, sha256: str, path: Path | None) -> None:
+        """Where the bytes of a recording lie that is not to be found under its own name; None: no longer."""
+        if path is None:
+            self._lent.pop(sha256, None)
+        else:
+            self._lent[sha256] = path
+
+    def holds(self, sha256: str) -> bool:
+        """Whether a recording is decoded already."""
+        return sha256 in self._held
 
     def ready(self, task: Task) -> Ready | Failed:
         """Decode the sound, unless it is held: what can be done while another recording is heard."""
@@ -76,9 +88,7 @@ class Maker:
         try:
             recording = None if task.job.kind == "transcript" else self._decoded(task.job)
             if recording and not isinstance(task, Open) and recording.sha256 != task.sha256:
-                raise SourceError(
-                    f"{task.job.path}: changed while it was heard; start the same command again"
-                )
+                raise SourceError("changed while it was heard; start the same command again")
         except Exception as error:  # one recording never stops the rest
             return self._failed(task, error)
         return Ready(task, recording, time.monotonic() - began)
@@ -106,9 +116,11 @@ class Maker:
 
     def _decoded(self, job: Job) -> Recording:
         """The sound of a job; that of others is given up. Raises SourceError."""
-        key = (job.number, job.path)
-        recording = self._held.pop(key, None) or load_recording(job.path, salvage=self._settings.salvage)
-        self._held[key] = recording  # the newest is last
+        recording = self._held.pop(job.sha256, None)
+        if recording is None:
+            path = self._lent.get(job.sha256, job.path)
+            recording = load_recording(path, salvage=self._settings.salvage)
+        self._held[job.sha256] = recording  # the newest is last
         for old in list(self._held)[:-_HELD]:
             del self._held[old]
         return recording
@@ -130,8 +142,8 @@ class Maker:
         words = joined([judge.judge(each) for each in heard], sound.duration_s, recogniser=recogniser.name)
         place = NoteRecording(path=str(job.path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
         notes = notes_from_words(words, settings=self._settings, recording=place, samples=sound.samples)
-        self._held.pop((job.number, job.path), None)
-        year = recorded_year(job.path)
+        self._held.pop(job.sha256, None)
+        year = recorded_year(self._lent.get(job.sha256, job.path))
         return Made(job.number, sound.sha256, notes, year, sound.duration_s, time.monotonic() - began)
 
     def _typed(self, task: Task, began: float) -> Made:
@@ -154,7 +166,7 @@ class Maker:
         job = task.job
         if isinstance(error, SourceError):
             none = job.kind == "guess" or (job.kind == "film" and isinstance(error, NoSoundError))
-            return Failed(job.number, _without_path(error, job.path), none)
+            return Failed(job.number, _without_path(error, self._lent.get(job.sha256, job.path)), none)
         if isinstance(error, ModelError):
             return Failed(job.number, str(error))
         if isinstance(error, MemoryError):

@@ -47,6 +47,11 @@ def add_batch_command(commands: argparse._SubParsersAction[Any]) -> None:
         metavar="N",
         help="processes side by side (default: one a processor, as far as there is memory)",
     )
+    batch.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="a Dask scheduler whose workers do it (tcp://HOST:8786); 'local' starts one here",
+    )
     batch.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
     batch.add_argument(
         "--language", choices=("en",), default="en", help="language spoken (English is the only one known)"
@@ -128,7 +133,10 @@ def _run(
 ) -> int:
     count = min(options.workers or default_workers(), max(1, len(searched.sources)))
     keeper = Keeper(options.to, None if options.no_library else library_path(options))
-    with _crew(settings, count) as crew, view_of_batch() as view:
+    with (
+        _crew(options, settings, count=count, makings=makings, sources=searched.sources) as crew,
+        view_of_batch() as view,
+    ):
         batch = Batch(
             searched, crew=crew, workers=count, keeper=keeper, manifest=manifest, makings=makings, view=view
         )
@@ -141,8 +149,23 @@ def _run(
     return SOME_FAILED if result.failures else DONE
 
 
-def _crew(settings: Settings, count: int) -> contextlib.AbstractContextManager[Crew]:
-    return Workers(settings, count=count)
+def _crew(
+    options: argparse.Namespace,
+    settings: Settings,
+    *,
+    count: int,
+    makings: Callable[[Source], Making],
+    sources: Sequence[Source],
+) -> contextlib.AbstractContextManager[Crew]:
+    """Whoever works: processes here, or a cluster where there is something to hear. Raises WorkersError."""
+    heard = next((source for source in sources if source.kind != "transcript"), None)
+    if options.cluster is None or heard is None:
+        return Workers(settings, count=count)
+    try:
+        from dictate.batch.cluster import Cluster  # Dask takes a second to import, and may not be there
+    except ModuleNotFoundError as error:
+        raise WorkersError(f"--cluster needs {error.name}: pip install '.[weights,cluster]'") from error
+    return Cluster(options.cluster, settings, making=makings(heard), count=count)
 
 
 def _report(result: Result, folder: Path, *, stopped: bool) -> None:

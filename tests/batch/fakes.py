@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from dictate.audio import Stretch
 from dictate.batch import job
 from dictate.batch.job import Maker, Ready
-from dictate.batch.values import Reply
+from dictate.batch.values import Open, Reply, Shared
 from dictate.batch.workers import end_with_parent, serve
 from dictate.recognise.judging import Judge, Weighed
 from dictate.settings import Settings
@@ -70,7 +70,19 @@ def quick(pipe: Connection, settings: Settings, threads: int) -> None:
     serve(pipe, QuickMaker(settings))
 
 
+class SharingMaker(QuickMaker):
+    """To which half a minute is long; it breaks where it is asked for all of that."""
+
+    def make(self, ready: Ready, progress: Callable[[float], None] | None = None) -> Reply:
+        """See `Maker`."""
+        job.LONG_S, job.SPAN_S = 30.0, 6.0  # type: ignore[misc]  # final elsewhere
+        reply = super().make(ready, progress)
+        assert isinstance(reply, Shared) == isinstance(ready.task, Open)
+        return reply
+
+
 def sharing(pipe: Connection, settings: Settings, threads: int) -> None:
-    """What runs in a worker to which half a minute is long."""
-    job.LONG_S, job.SPAN_S = 30.0, 6.0  # type: ignore[misc]  # final elsewhere
-    quick(pipe, settings, threads)
+    """What runs in a worker that shares."""
+    end_with_parent()
+    pipe.send(None)
+    serve(pipe, SharingMaker(settings))
