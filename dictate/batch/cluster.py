@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import queue
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import TracebackType
@@ -17,13 +17,15 @@ from distributed import Client, Future, KilledWorker, LocalCluster
 from dictate.batch.courses import Courses
 from dictate.batch.job import Maker
 from dictate.batch.manifest import Making
-from dictate.batch.remote import Misfit, Outcome, Unseen, do, looks
+from dictate.batch.remote import Misfit, Outcome, Sent, Unseen, do, looks
 from dictate.batch.values import Failed, Job, Message, Reply, Task
 from dictate.batch.workers import WorkersError, given_up
 from dictate.settings import Settings
 
+Does = Callable[[Task, Settings, Making, Sent | None], Outcome]
+Looks = Callable[[Settings, Making], str]
 LOCAL: Final = "local"
-_ANSWER_S: Final = 15.0  # a scheduler answers within
+_ANSWER_S: Final = 10.0  # a scheduler answers within
 _TRIES: Final = 3
 _ALONE_S: Final = 600.0  # so long without any worker, and it is given up
 _LOOK_S: Final = 5.0  # between two looks at who is there
@@ -45,10 +47,20 @@ class _Given:
 class Cluster:
     """The workers of a Dask scheduler, as a `Crew`; a context manager."""
 
-    def __init__(self, address: str, settings: Settings, *, making: Making, count: int) -> None:
+    def __init__(
+        self,
+        address: str,
+        settings: Settings,
+        *,
+        making: Making,
+        count: int,
+        does: Does = do,
+        looks: Looks = looks,
+    ) -> None:
         """`address`: of a scheduler, or LOCAL for one that is started here with `count` workers; `making`:
-        what a worker must make notes with. Raises WorkersError: no scheduler there, no worker, one that
-        differs."""
+        what a worker must make notes with; `does` and `looks` run there. Raises WorkersError: no scheduler
+        there, no worker, one that differs."""
+        self._does, self._looks = does, looks
         self._settings, self._making = settings, making
         self._typist = Maker(settings, threads=1)  # transcripts take no time: they are done here
         self._courses = Courses(may_share=True)
@@ -129,7 +141,7 @@ class Cluster:
         """Hand a task to the scheduler. Raises WorkersError."""
         try:
             future = self._client.submit(
-                do, given.task, self._settings, self._making, given.sent, pure=False, retries=0,
+                self._does, given.task, self._settings, self._making, given.sent, pure=False, retries=0,
                 workers=sorted(self._good) or None, allow_other_workers=True,
             )  # fmt: skip
         except Exception as error:
@@ -183,9 +195,10 @@ class Cluster:
 
     def _fitting(self, workers: set[str]) -> set[str]:
         """Those of newcomers that make notes with what is wanted; others get no work."""
-        if not workers:
-            return set()
-        found = self._looks_of(workers)
+        found: dict[str, str] = {}
+        if workers:
+            with contextlib.suppress(Exception):  # one dies just now: they are looked at again
+                found = self._looks_of(workers)
         return {worker for worker, problem in found.items() if not problem}
 
     def _look_at_all(self, address: str) -> None:
@@ -195,7 +208,10 @@ class Cluster:
         workers = set(self._client.scheduler_info(n_workers=-1)["workers"])
         if not workers:
             raise WorkersError(f"{address}: no worker there; start one: dask worker {address} --nthreads 1")
-        problems = self._looks_of(workers)
+        try:
+            problems = self._looks_of(workers)
+        except Exception as error:
+            raise WorkersError(f"{address}: {_no_dictate(error)}") from error
         for worker, problem in sorted(problems.items()):
             if problem:
                 raise WorkersError(f"worker {worker}: {problem}")
@@ -204,7 +220,7 @@ class Cluster:
     def _looks_of(self, workers: set[str]) -> dict[str, str]:
         """By the address of a worker what is wrong with it, "" where nothing is."""
         found = self._client.run(
-            looks, self._settings, self._making, workers=sorted(workers), on_error="return"
+            self._looks, self._settings, self._making, workers=sorted(workers), on_error="return"
         )
         return {
             worker: problem if isinstance(problem, str) else _no_dictate(problem)

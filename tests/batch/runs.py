@@ -13,7 +13,7 @@ from dictate.batch.keeping import Keeper
 from dictate.batch.manifest import Making, Manifest
 from dictate.batch.run import Batch, Result, State
 from dictate.batch.values import Failed, Job, Made, Message, Open
-from dictate.batch.workers import Work, Workers
+from dictate.batch.workers import Crew, Work, Workers
 from dictate.library import Library
 from dictate.settings import Settings
 from tests.batch import fakes
@@ -82,15 +82,30 @@ def run(
     seen: Seen | None = None,
 ) -> Result:
     """One run; `work`: in processes that do this, else here."""
+    settings = Settings(salvage=making.salvage)
+    hands = Here(settings) if work is None else Workers(settings, count=workers, work=work)
+    with hands as crew:
+        return run_with(crew, folders, to, workers=workers, making=making, library=library, seen=seen)
+
+
+def run_with(
+    crew: Crew,
+    folders: Sequence[Path] | Path,
+    to: Path,
+    *,
+    workers: int = 1,
+    making: Making = MAKING,
+    library: Path | None = None,
+    seen: Seen | None = None,
+) -> Result:
+    """One run of a crew that stays."""
     searched = search([folders] if isinstance(folders, Path) else folders, without=to)
     to.mkdir(exist_ok=True)
 
     def makings(source: Source) -> Making:
         return Making(making.program, "transcript", making.lexicon, making.own) if is_text(source) else making
 
-    settings = Settings(salvage=making.salvage)
-    hands = Here(settings) if work is None else Workers(settings, count=workers, work=work)
-    with Manifest(to) as manifest, hands as crew:
+    with Manifest(to) as manifest:
         batch = Batch(
             searched, crew=crew, workers=workers, keeper=Keeper(to, library), manifest=manifest,
             makings=makings, view=seen or Seen(),
