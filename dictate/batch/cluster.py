@@ -186,6 +186,9 @@ class Cluster:
         if self._client.status != "running":
             raise WorkersError(_lost(None))
         self._good = {worker for worker in self._good if worker in there} | self._fitting(there - self._good)
+        for future in list(self._futures):
+            if future.status != "pending":  # nobody told: what is lost is done by no one
+                self._done.put(future)
         if self._good:
             self._seen_s = now
         elif now - self._seen_s > _ALONE_S:
@@ -237,6 +240,8 @@ def _no_dictate(error: object) -> str:
 
 def _outcome(future: Future, task: Task) -> Outcome | None:
     """What a task gave; None where it is to be tried again."""
+    if future.status == "lost":
+        return None
     try:
         outcome: Outcome = future.result(timeout=_ANSWER_S * 4)
     except KilledWorker:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -64,7 +65,12 @@ def test_a_recording_on_which_workers_die_again_and_again_is_given_up(tmp_path: 
     messages: list[Message] = []
     for job in jobs:
         crew.give(job)
+    until = time.monotonic() + 90
     while crew.at_work:
+        if time.monotonic() > until:
+            there = crew._client.scheduler_info(n_workers=-1)["workers"]
+            given = [(f.key, f.status, g) for f, g in crew._futures.items()]
+            pytest.fail(f"nothing more comes: {crew._good} of {list(there)}, {given}")
         messages += crew.wait(0.2)
     answers = {m.number: m for m in messages if not isinstance(m, Share)}
     assert "workers died on it" in getattr(answers[0], "reason", "")
