@@ -17,12 +17,12 @@ from distributed import Client, Future, KilledWorker, LocalCluster
 from dictate.batch.courses import Courses
 from dictate.batch.job import Maker
 from dictate.batch.manifest import Making
-from dictate.batch.remote import Misfit, Outcome, Sent, Unseen, do, looks
+from dictate.batch.remote import Misfit, Outcome, Unseen, do, looks
 from dictate.batch.values import Failed, Job, Message, Reply, Task
 from dictate.batch.workers import WorkersError, given_up
 from dictate.settings import Settings
 
-Does = Callable[[Task, Settings, Making, Sent | None], Outcome]
+Does = Callable[..., Outcome]
 Looks = Callable[[Settings, Making], str]
 LOCAL: Final = "local"
 _ANSWER_S: Final = 10.0  # a scheduler answers within
@@ -141,8 +141,8 @@ class Cluster:
         """Hand a task to the scheduler. Raises WorkersError."""
         try:
             future = self._client.submit(
-                self._does, given.task, self._settings, self._making, given.sent, pure=False, retries=0,
-                workers=sorted(self._good) or None, allow_other_workers=True,
+                self._does, given.task, self._settings, wanted=self._making, sent=given.sent,
+                pure=False, retries=0, workers=sorted(self._good) or None, allow_other_workers=True,
             )  # fmt: skip
         except Exception as error:
             raise WorkersError(_lost(error)) from error

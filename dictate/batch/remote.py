@@ -61,7 +61,7 @@ def _here(settings: Settings) -> Making | str:
         return str(error)
 
 
-def do(task: Task, settings: Settings, wanted: Making, sent: Sent | None = None) -> Outcome:
+def do(task: Task, settings: Settings, *, wanted: Making, sent: Sent | None = None) -> Outcome:
     """Do a task of a batch. `sent`: the recording, where this worker could not find it."""
     problem = looks(settings, wanted)
     if problem:

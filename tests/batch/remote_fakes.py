@@ -16,7 +16,7 @@ from tests.batch.fakes import QuickMaker
 _really_here = remote._is_here
 
 
-def does(task: Task, settings: Settings, wanted: Making, sent: Sent | None = None) -> Outcome:
+def does(task: Task, settings: Settings, *, wanted: Making, sent: Sent | None = None) -> Outcome:
     """As `remote.do`; half a minute is long; what lies "elsewhere" is not seen from here."""
     job.LONG_S, job.SPAN_S = 30.0, 6.0  # type: ignore[misc]  # final elsewhere
     remote._maker = _maker
@@ -26,7 +26,7 @@ def does(task: Task, settings: Settings, wanted: Making, sent: Sent | None = Non
     if "dies-always" in name or ("dies-once" in name and not once.exists()):
         once.touch()
         os.kill(os.getpid(), signal.SIGKILL)
-    return remote.do(task, settings, wanted, sent)
+    return remote.do(task, settings, wanted=wanted, sent=sent)
 
 
 _makers: dict[Settings, QuickMaker] = {}
