@@ -5,11 +5,12 @@ from __future__ import annotations
 import contextlib
 import queue
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import TracebackType
-from typing import Any, Final, Self
+from typing import Any, Final, Literal, Self
 
 import dask
 from distributed import Client, Future, KilledWorker, LocalCluster
@@ -26,22 +27,28 @@ Does = Callable[..., Outcome]
 Looks = Callable[[Settings, Making], str]
 LOCAL: Final = "local"
 _ANSWER_S: Final = 10.0  # a scheduler answers within
-_TRIES: Final = 3
+_TRIES: Final = 3  # a recording on which so many workers died is given up
+_LOST: Final = 10
+_AHEAD: Final = 3  # transcripts whose notes are not written yet
 _ALONE_S: Final = 600.0  # so long without any worker, and it is given up
 _LOOK_S: Final = 5.0  # between two looks at who is there
 _QUIET: Final = {
-    "distributed.scheduler.allowed-failures": _TRIES - 1,
+    "distributed.scheduler.allowed-failures": 0,  # what is tried again is tried alone
+    "distributed.scheduler.worker-saturation": 1.0,  # a worker that dies has one task
     "distributed.admin.large-graph-warning-threshold": "1 GiB",  # spans of a long recording go along
 }
 
 
 @dataclass(slots=True)
 class _Given:
-    """A task that is with the cluster. `sent`: the recording went along."""
+    """A task that is with the cluster. `sent`: the recording went along; `where`: the workers that may do it,
+    None for all."""
 
     task: Task
     sent: Any = None
     tries: int = 0
+    lost: int = 0
+    where: frozenset[str] | None = None
 
 
 class Cluster:
@@ -68,6 +75,8 @@ class Cluster:
         self._futures: dict[Future, _Given] = {}
         self._done: queue.SimpleQueue[Future] = queue.SimpleQueue()
         self._good: set[str] = set()  # addresses of workers that were looked at
+        self._has_misfits = False
+        self._again: deque[_Given] = deque()  # on which a worker died, to be tried alone
         self._looked_s = self._seen_s = time.monotonic()
         self._opened = contextlib.ExitStack()
         try:
@@ -99,7 +108,7 @@ class Cluster:
 
     def has_room(self, left: int) -> bool:  # noqa: ARG002  # a scheduler takes from the busy what the idle can do
         """See `Crew`. One more each is ahead: what is on its way costs no worker time."""
-        return len(self._futures) < 2 * len(self._good) and len(self._typed) < _TRIES
+        return len(self._futures) < 2 * len(self._good) and len(self._typed) < _AHEAD
 
     def give(self, job: Job) -> None:
         """See `Crew`."""
@@ -113,6 +122,8 @@ class Cluster:
     def wait(self, seconds: float) -> list[Message]:
         """See `Crew`."""
         self._look_again()
+        if self._again and not self._futures:
+            self._submit(self._again.popleft())
         messages, self._typed = self._typed, []
         with contextlib.suppress(queue.Empty):
             future = self._done.get(timeout=0.01 if messages else seconds)
@@ -139,10 +150,11 @@ class Cluster:
 
     def _submit(self, given: _Given) -> None:
         """Hand a task to the scheduler. Raises WorkersError."""
+        given.where = frozenset(self._good) if self._has_misfits else None
         try:
             future = self._client.submit(
                 self._does, given.task, self._settings, wanted=self._making, sent=given.sent,
-                pure=False, retries=0, workers=sorted(self._good) or None, allow_other_workers=True,
+                pure=False, retries=0, workers=None if given.where is None else sorted(given.where),
             )  # fmt: skip
         except Exception as error:
             raise WorkersError(_lost(error)) from error
@@ -154,22 +166,29 @@ class Cluster:
         given = self._futures.pop(future, None)
         if given is None or not self._courses.needs(given.task):
             return
-        outcome = _outcome(future, given.task)
-        if isinstance(outcome, Unseen):
+        outcome = _outcome(future)
+        if outcome == "died":
+            given.tries += 1
+            given.sent = None
+            if given.tries < _TRIES:
+                self._again.append(given)
+            else:
+                self._after(Failed(given.task.job.number, given_up(_TRIES)))
+        elif isinstance(outcome, Unseen):
             given.sent = self._client.scatter([_bytes(given.task.job)], hash=False)[0]
             self._submit(given)
         elif isinstance(outcome, Misfit):
             self._good.discard(outcome.worker)
+            self._has_misfits = True
             if not self._good:
                 raise WorkersError(outcome.reason)
             self._submit(given)
-        elif outcome is None:  # the cluster lost it, or what went along
-            given.tries += 1
+        elif outcome is None and given.lost < _LOST:  # the cluster lost it, or what went along
+            given.lost += 1
             given.sent = None
-            if given.tries < _TRIES:
-                self._submit(given)
-            else:
-                self._after(Failed(given.task.job.number, given_up(_TRIES)))
+            self._submit(given)
+        elif outcome is None:
+            self._after(Failed(given.task.job.number, "the cluster lost it again and again; try it without"))
         else:
             self._after(outcome)
 
@@ -187,8 +206,13 @@ class Cluster:
             raise WorkersError(_lost(None))
         self._good = {worker for worker in self._good if worker in there} | self._fitting(there - self._good)
         for future in list(self._futures):
+            given = self._futures[future]
             if future.status != "pending":  # nobody told: what is lost is done by no one
                 self._done.put(future)
+            elif given.where is not None and not given.where & self._good:
+                del self._futures[future]
+                future.cancel()
+                self._submit(given)
         if self._good:
             self._seen_s = now
         elif now - self._seen_s > _ALONE_S:
@@ -202,6 +226,7 @@ class Cluster:
         if workers:
             with contextlib.suppress(Exception):  # one dies just now: they are looked at again
                 found = self._looks_of(workers)
+        self._has_misfits = self._has_misfits or any(found.values())
         return {worker for worker, problem in found.items() if not problem}
 
     def _look_at_all(self, address: str) -> None:
@@ -238,14 +263,14 @@ def _no_dictate(error: object) -> str:
     )
 
 
-def _outcome(future: Future, task: Task) -> Outcome | None:
+def _outcome(future: Future) -> Outcome | Literal["died"] | None:
     """What a task gave; None where it is to be tried again."""
     if future.status == "lost":
         return None
     try:
         outcome: Outcome = future.result(timeout=_ANSWER_S * 4)
     except KilledWorker:
-        return Failed(task.job.number, given_up(_TRIES))
+        return "died"
     except Exception:  # its result went with its worker, or what was sent along did
         return None
     return outcome

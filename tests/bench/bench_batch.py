@@ -3,12 +3,12 @@
     python tests/bench/bench_batch.py [--counts 1 4 16 64] [--seconds 90] [--workers 1 2] [--cluster 1 2]
         [--plain-threads 2] [--keep DIR]
 
-Recordings are pieces of the demo's, `--seconds` long, each begun elsewhere so that no two are alike. What is timed
-is the whole: weights loaded, sound in, notes and library on the disk. Prints a table: real-time factor (seconds
-by the clock a second of sound), memory of the largest worker (MB, its own pages), whether all ways gave the same
-notes, and at the end the ratio to faster-whisper's own BatchedInferencePipeline (base, int8, word times, its
-batch of 8, weights loaded too) on the same sound in the same run. 64 recordings of 90 s on two cores: about half
-an hour for each way.
+Recordings are pieces of the demo's, `--seconds` long, each begun elsewhere so that no two are alike. What
+is timed is the whole: weights loaded, sound in, notes and library on the disk. Prints a table: real-time
+factor (seconds by the clock a second of sound), memory of the largest worker (MB, its own pages), whether
+all ways gave the same notes, and at the end the ratio to faster-whisper's own BatchedInferencePipeline
+(base, int8, word times, its batch of 8, weights loaded too) on the same sound in the same run. 64
+recordings of 90 s on two cores: about half an hour for each way.
 """
 
 from __future__ import annotations

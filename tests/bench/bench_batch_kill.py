@@ -2,10 +2,11 @@
 
     python tests/bench/bench_batch_kill.py --kills 20 [--folder audio_demo] [--workers 2] [--seed 8]
 
-One folder is done whole, another is killed again and again at moments drawn from the time that the first took
-(each kill begins where the last left off; what is done is taken away when nothing is left to kill). Prints
-for each kill how many recordings the manifest told, and whether a process outlived its parent; at the end whether
-all notes and the library are equal. On two cores with audio_demo about 1.5 minutes a kill at most.
+One folder is done whole, another is killed again and again at moments drawn from the time that the first
+took (each kill begins where the last left off; what is done is taken away when nothing is left to kill).
+Prints for each kill how many recordings the manifest told, and whether a process outlived its parent; at
+the end whether all notes and the library are equal. On two cores with audio_demo about 1.5 minutes a kill
+at most.
 """
 
 from __future__ import annotations
