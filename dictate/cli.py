@@ -28,8 +28,8 @@ from dictate.show import make_output_safe, silence_output, tell
 _COMMANDS = {
     "note": "note", "batch": "batch", "listen": "listen", "resume": "resume", "words": "words",
     "find": "find", "show": "library", "review": "review", "edit": "edit", "remove": "library",
-    "library": "library",
-    "publish": "publish", "plan": "plan", "compare": "compare", "devices": "devices", "doctor": "doctor",
+    "library": "library", "redo": "redo", "publish": "publish", "plan": "plan", "compare": "compare",
+    "devices": "devices", "doctor": "doctor",
 }  # fmt: skip
 _AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION (and its --list) makes its notes"
 _KEPT = {
@@ -37,6 +37,7 @@ _KEPT = {
     "batch": "notes already written are kept; the same command goes on",
     "listen": _AT_THE_BENCH,
     "resume": _AT_THE_BENCH,
+    "redo": "notes made again before are kept, the others are as they were; the same command goes on",
 }  # by a second Ctrl-C
 
 

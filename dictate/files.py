@@ -53,6 +53,18 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
     return json_path, markdown_path
 
 
+def rewrite_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Path, Path]:
+    """As `write_note`; what the note had in the folder under another name, its wine being named otherwise
+    now, goes. Raises OSError."""
+    before = [path for path in folder.glob("*.json") if _id_in(path) == note.id]
+    written = write_note(note, folder, year=year)
+    for old in before:
+        if old != written[0]:
+            old.unlink(missing_ok=True)
+            old.with_suffix(".md").unlink(missing_ok=True)
+    return written
+
+
 def _json(document: object) -> str:
     """JSON text; of a file name that is no valid Unicode, the bytes that are none become U+FFFD."""
     return re.sub("[\ud800-\udfff]", "\ufffd", json.dumps(document, ensure_ascii=False, indent=1)) + "\n"

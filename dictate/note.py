@@ -210,6 +210,12 @@ class Change(_Model):
     said: str = ""
 
 
+def of_list(change: Change) -> bool:
+    """Whether a change is a wine list's: by a hand, for the list is somebody's, but told at the second of the
+    recording at which the words were said, as changes by voice are; a hand's own has a date."""
+    return change.by == "hand" and change.when.endswith(" s into the recording")
+
+
 class Note(_Model):
     """One tasting note."""
 

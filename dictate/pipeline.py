@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from dictate import __version__
-from dictate.assemble import Clock, assemble_notes, fill_from_list, read_clock
+from dictate.assemble import Clock, assemble_notes, fill_from_list, keep_listed, read_clock
 from dictate.cues import CueTable, Samples, cue_table, doubt_lost, find_cues, settle_cues, time_cues
 from dictate.doubt import Doubt, DoubtTable, Unread, doubt_table, doubts_of, unread_of
 from dictate.extract import Rules, compile_rules, degree_of, read_fields, with_usage
@@ -171,6 +171,16 @@ def notes_from_source(
     heard = recogniser.recognise(sound, progress=progress)
     place = NoteRecording(path=str(path), sha256=sound.sha256, start_s=0, end_s=sound.duration_s)
     return notes_from_words(heard, settings=settings, recording=place, samples=sound.samples)
+
+
+def listed_as_before(new: Note, old: Note, *, settings: Settings) -> Note:
+    """A note made anew without a list, with what the list gave that stood beside the older one."""
+    return keep_listed(old, new, lexicon=_known(settings))
+
+
+def present_lexicon(settings: Settings) -> str:
+    """The version of the lexicon that a note would be made with."""
+    return _known(settings).version
 
 
 def routine_chance() -> float:

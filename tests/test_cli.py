@@ -182,7 +182,7 @@ def test_all_sources_broken_is_exit_code_2(tmp_path: Path) -> None:
 def test_a_recording_without_speech_gives_an_empty_result_that_says_so(
     tmp_path: Path, recogniser: Any, monkeypatch: pytest.MonkeyPatch, capsysbinary: Any
 ) -> None:
-    monkeypatch.setattr(note_command._LateRecogniser, "_load", lambda self: recogniser)
+    monkeypatch.setattr(note_command.LateRecogniser, "_load", lambda self: recogniser)
     noise = np.random.default_rng(1).normal(size=16_000 * 5).astype("f4") * 1e-3
     path = write_sound(tmp_path / "room.wav", noise)
     assert cli.main(["note", str(path), "--json"]) == 0
@@ -335,7 +335,7 @@ class _HearsLime:
 def test_salvage_takes_what_there_is_of_a_truncated_recording(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsysbinary: Any
 ) -> None:
-    monkeypatch.setattr(note_command._LateRecogniser, "_load", lambda self: _HearsLime())
+    monkeypatch.setattr(note_command.LateRecogniser, "_load", lambda self: _HearsLime())
     cut = truncated_mp3(tmp_path)
     assert cli.main(["note", str(cut), "--json", "--salvage"]) == 0
     (note,) = json.loads(capsysbinary.readouterr().out)

@@ -17,7 +17,8 @@ ROOMS = (
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
 EDGES = set(
-    "audio recognise lexicon listen board localweb library review personal commands pictures batch".split()
+    """audio recognise lexicon listen board localweb library review personal commands pictures redo
+    batch""".split()
 )
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon
@@ -54,9 +55,10 @@ FROM_ROOMS = {
         ("dictate.cues", "plain"),
         ("dictate.cues", "without_fillers"),
     },
-    # the library makes SQL of the tree of a query, and keeps what a hand put right
+    # the library makes SQL of the tree of a query, and keeps what a hand put right, or a list gave
     "library": {
         ("dictate.form", "keep_corrections"),
+        ("dictate.assemble", "keep_listed"),
         ("dictate.find", "NUMBERS"),
         ("dictate.find", "TEXTS"),
         ("dictate.find", "All"),
@@ -219,8 +221,12 @@ def test_a_room_touches_no_file_device_network_or_clock(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["lexicon/entries.py", "values.py", "note.py", "export.py", "csvsafe.py", "pipeline.py"]
-)
+    "name",
+    [
+        "lexicon/entries.py", "values.py", "note.py", "export.py", "csvsafe.py", "pipeline.py",
+        "library/revisions.py", "redo/older.py", "redo/parts.py", "redo/heard.py", "redo/lines.py",
+    ],
+)  # fmt: skip
 def test_these_hold_no_edge_module_either(name: str) -> None:
     # the pipeline hands paths on to the edges
     allowed = {"pathlib"} if name == "pipeline.py" else set()

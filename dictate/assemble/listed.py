@@ -17,12 +17,13 @@ from rapidfuzz import fuzz
 
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import Entry, Lexicon
-from dictate.note import LISTED, Change, Note, Term, Text, Vintage, Wine
+from dictate.note import LISTED, Change, Note, Term, Text, Vintage, Wine, of_list
 from dictate.values import ListedWine
 
 # Indel ratio of the letters, 0 to 100. Set by hand on invented names: "Herein Rake" for "Heron's Rake"
 # is 80, "Copper Kettle" for "Copper Ladle" 70. Where no number says which wine it is, more is asked.
 ALIKE, SURELY_ALIKE = 75.0, 85.0
+_IN_LISTS = ("position", "code", "producer", "name", "origin", "grapes", "vintage")
 # words that many producers share: alone they tell none
 _SHARED = frozenset(
     "chateau domaine weingut bodega bodegas cantina tenuta castello estate estates vineyard vineyards"
@@ -56,6 +57,39 @@ def fill_from_list(
     return tuple(
         _filled(note, wine, lexicon) if wine else note for note, wine in zip(notes, matched, strict=True)
     )
+
+
+def keep_listed(old: Note, new: Note, *, lexicon: Lexicon | None = None) -> Note:
+    """A note made anew from the same speech without the list that stood beside the older one: what that gave
+    fills in again what is not said now. A note beside which a list stands now is as it is."""
+    wine = listed_in(old)
+    return new if wine is None or listed_in(new) is not None else _filled(new, wine, lexicon)
+
+
+def listed_in(note: Note) -> ListedWine | None:
+    """What a wine list had for the wine, as far as the note tells: what it gave, how it spelled a name, and
+    in what it said otherwise. None where no list is to be seen."""
+    told: dict[str, Any] = {}
+    for field in ("producer", "name", "origin", "vintage"):
+        value = getattr(note.wine, field)
+        if value is not None and value.source == "listed":
+            told[field] = value.year if field == "vintage" else value.text
+    grapes = tuple(g.term for g in note.wine.grapes if g.source == "listed")
+    if grapes:
+        told["grapes"] = grapes
+    for change in note.history:
+        section, _, field = change.field.partition(".")
+        if section == "wine" and field in _IN_LISTS and of_list(change):
+            differs = isinstance(change.before, str) and change.before.startswith(LISTED)
+            told[field] = _listed_value(field, change.before[len(LISTED) :] if differs else change.after)
+    return ListedWine(**told) if told else None
+
+
+def _listed_value(field: str, told: Any) -> Any:
+    """A value as a list has it, of what the history tells."""
+    if field == "grapes":
+        return tuple(str(told).split(", "))
+    return int(told) if field in ("position", "vintage") and str(told).isdecimal() else told
 
 
 def match_listed(

@@ -22,7 +22,7 @@ from dictate.commands.keep import add_library_option, agreed, open_library
 from dictate.export import wine_title
 from dictate.files import write_file
 from dictate.form import FormError, as_text, by_hand, keep_corrections, read_text
-from dictate.library import Library
+from dictate.library import EDITED, Library
 from dictate.note import Note
 from dictate.show import show_lines, show_note, tell
 from dictate.vocabulary import vocabulary_of
@@ -57,7 +57,7 @@ def run_edit(options: argparse.Namespace) -> int:
         if edited == now:
             show_lines(["Nothing changed."])
         else:
-            library.add(edited, why="edited")
+            library.add(edited, why=EDITED)
             show_note(edited, where=f"{library.path}, note {number}")
         text.unlink(missing_ok=True)
     return DONE
@@ -104,8 +104,9 @@ def _read(library: Library, text: Path, *, number: int) -> Note:
     told = _FROM.search(written)
     base = library.revision(str(number), int(told[2])) if told and int(told[1]) == number else now
     made = read_text(written.replace("\r\n", "\n"), base, vocabulary=vocabulary_of())
-    edited = by_hand(base, made, when=datetime.now(UTC).isoformat(timespec="seconds"))
-    return edited if now == base or edited == base else keep_corrections(edited, now)
+    when = datetime.now(UTC).isoformat(timespec="seconds")
+    edited = by_hand(base, made, when=when)
+    return edited if now == base or edited == base else keep_corrections(edited, now, when=when)
 
 
 def _run_editor(text: Path) -> None:

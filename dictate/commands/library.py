@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -11,8 +11,11 @@ from typing import Any
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.keep import add_library_option, agreed, library_path, open_library
 from dictate.commands.named import notes_named, told_of
+from dictate.export import wine_title
 from dictate.library import (
     KEPT_DAYS,
+    TAKEN_IN,
+    Library,
     LibraryError,
     Removed,
     backups_of,
@@ -48,7 +51,7 @@ def add_library_command(commands: argparse._SubParsersAction[Any]) -> None:
     recordings = command("recordings", _recordings, told="look for recordings that were moved")
     recordings.add_argument("folders", nargs="*", type=Path, metavar="FOLDER", help="where to look")
     command("removed", _removed, told="which removed notes can be brought back")
-    undo = command("undo", _undo, told="bring removed notes back")
+    undo = command("undo", _undo, told="bring removed notes back, or take a note's last change back")
     undo.add_argument("notes", nargs="*", metavar="NOTE", help="by number (default: those removed last)")
 
     show = commands.add_parser("show", help="a note of the library", allow_abbrev=False)
@@ -104,25 +107,44 @@ def _removed(options: argparse.Namespace) -> int:
 
 
 def _undo(options: argparse.Namespace) -> int:
+    """Notes that were removed come back; of others the last change goes, by hand or by `dictate redo`."""
     with open_library(options) as library:
         removed = library.removed()
-        wanted = _wanted(removed, options.notes)
+        if not options.notes:
+            if not removed:
+                raise LibraryError("no removed note is there to be brought back")
+            wanted = [r for r in removed if r.at == removed[0].at]
+            library.restore([r.number for r in wanted])
+            show_lines(map(_back_line, wanted))
+            return DONE
+        by_number = {str(r.number): r for r in removed}
+        names = list(dict.fromkeys(options.notes))
+        numbers = {name: _undoable(library, name) for name in names if name not in by_number}
+        wanted = [by_number[name] for name in names if name in by_number]
         library.restore([r.number for r in wanted])
-    show_lines(f"back: note {r.number} ({r.title})" for r in wanted)
+        show_lines(map(_back_line, wanted))
+        for number in numbers.values():
+            revision = library.revisions(str(number))[-1][0]
+            if (kept := library.undo(number, revision=revision)) is not None:
+                show_lines([f"as before its last change: note {number} ({wine_title(kept.note)})"])
     return DONE
 
 
-def _wanted(removed: Sequence[Removed], names: Sequence[str]) -> list[Removed]:
-    """Those named, else those that were removed last. Raises LibraryError."""
-    if not removed:
-        raise LibraryError("no removed note is there to be brought back")
-    if not names:
-        return [r for r in removed if r.at == removed[0].at]
-    by_number = {str(r.number): r for r in removed}
-    wrong = next((name for name in names if name not in by_number), None)
-    if wrong is not None:
-        raise LibraryError(f"“{wrong[:40]}” is the number of no removed note; see: dictate library removed")
-    return [by_number[name] for name in dict.fromkeys(names)]
+def _undoable(library: Library, name: str) -> int:
+    """The number of a note whose last change can be taken back. Raises LibraryError."""
+    try:
+        number = library.number(name)
+    except LibraryError as error:
+        raise LibraryError(
+            f"“{name[:40]}” is no note, removed or not; see: dictate library removed"
+        ) from error
+    if library.last_change(name) is None:
+        raise LibraryError(f"note {number} is as it was made; there is nothing to undo")
+    return number
+
+
+def _back_line(note: Removed) -> str:
+    return f"back: note {note.number} ({note.title})"
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -170,7 +192,7 @@ def _add(options: argparse.Namespace) -> int:
     if not told_of(named):
         return FAILED
     with open_library(options) as library:
-        outcomes = [kept.outcome for kept in library.add_all(named.notes)]
+        outcomes = [kept.outcome for kept in library.add_all(named.notes, why=TAKEN_IN)]
     new, same = outcomes.count("new"), outcomes.count("same")
     changed = len(outcomes) - new - same
     show_lines([f"{_notes(len(outcomes))}: {new} new, {changed} changed, {same} known before"])

@@ -68,7 +68,7 @@ def add_note_command(commands: argparse._SubParsersAction[Any]) -> None:
     note.set_defaults(run=run_note)
 
 
-class _LateRecogniser:
+class LateRecogniser:
     """A recogniser that loads its weights at the first recording that can be decoded."""
 
     def __init__(self, settings: Settings) -> None:
@@ -77,9 +77,11 @@ class _LateRecogniser:
 
     @property
     def name(self) -> str:
+        """See `Recogniser`. Raises ModelError."""
         return self._load().name
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
+        """See `Recogniser`. Raises ModelError."""
         return self._load().recognise(recording, progress=progress)
 
     def _load(self) -> Recogniser:
@@ -121,7 +123,7 @@ def run_note(options: argparse.Namespace) -> int:
     or the wine list cannot be read.
     """
     settings = _settings(options)
-    recogniser = _LateRecogniser(settings)
+    recogniser = LateRecogniser(settings)
     if not options.json:
         check_folder(options.to)  # an hour's recording must not be worked on for nothing
     notes: list[Note] = []
@@ -171,6 +173,6 @@ def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year:
     """The files first: they are there whatever the library does. What a hand put right goes into them too."""
     files = {note.id: write_note(note, options.to, year=year)[0] for note in notes}
     for made, note in zip(notes, keep_notes(notes, options), strict=True):
-        if note != made:
-            files[note.id], _ = write_note(note, options.to, year=year)
-        show_note(note, where=f"{files[note.id]} and .md", year=year)
+        if note != made:  # under the id of its file, whatever the library knows it by
+            files[made.id], _ = write_note(note.model_copy(update={"id": made.id}), options.to, year=year)
+        show_note(note, where=f"{files[made.id]} and .md", year=year)

@@ -158,11 +158,32 @@ def _lexicon_identity(parsed: Parsed, *, guess: bool) -> Iterator[Reading]:
         yield from _grape_in_place(parsed, mention)
     # the narrowest place named: a country only where nothing else is
     elsewhere = [m for m in origins if parsed.scope(m.first, m.last).scope == "denied"]
-    ranked = sorted((m for m in origins if m not in elsewhere), key=_breadth)
+    named = [m for m in origins if m not in elsewhere]
+    ranked = sorted(named, key=lambda m: (_is_kind(m) and len(named) > 1, _breadth(m)))
     for mention in elsewhere if not guess else ():  # "it isn't Rioja, it's Navarra"
         yield _origin(parsed, mention, "denied", parsed.scope(mention.first, mention.last).rule)
     if ranked and not guess:
         yield _origin(parsed, ranked[0], "said", "")
+        for mention in filter(_is_kind, ranked[1:]):
+            yield from _of_kind(parsed, mention)
+
+
+def _is_kind(mention: Mention) -> bool:
+    """Whether a name is of a kind of wine more than of a place: "a Fino from Jerez"."""
+    entry = mention.of("origin")
+    return entry is not None and entry.data.get("style") == "fortified"
+
+
+def _of_kind(parsed: Parsed, mention: Mention) -> Iterator[Reading]:
+    """What a kind of wine is, where its place is told beside it ("Port, from the Douro")."""
+    entry = mention.of("origin")
+    for what in ("style", "colour"):
+        if entry is not None and what in entry.data:
+            first, last = mention.first, mention.last
+            value = str(entry.data[what])
+            yield parsed.reading(
+                f"wine.{what}", value, first=first, last=last, scope="said", source="inferred"
+            )
 
 
 def _origin(parsed: Parsed, mention: Mention, scope: Scope, rule: str) -> Reading:

@@ -262,6 +262,18 @@ class _Levels:
             return True  # "a bit more cherry"
         return text.isalpha() and text not in self.everyday and place not in self.parsed.mention_at
 
+    def _stepped(self, hit: Hit, attribute: Attribute) -> float | None:
+        """The level that a comparative moves to; None where it is of another thing."""
+        if self.level is None or attribute.name != self.focus:
+            return None
+        of_one = self.parsed.said_within(hit.first, hit.last, texts=_STEPS_OF_ONE)
+        own = _STEPS.get(attribute.name, frozenset())
+        if of_one and not self.parsed.said_within(hit.first, hit.last, texts=own):
+            return None  # "acidity medium. Fuller.": of no acidity
+        if self._beside_another(hit):
+            return None  # "mid gold, a bit deeper than I thought"
+        return min(10.0, max(0.0, self.level + hit.value))
+
     def _beside_another(self, hit: Hit) -> bool:
         """ "than I thought", "than the last": compared with another thing, not with what was said before."""
         tokens, place = self.parsed.tokens, hit.last
@@ -330,17 +342,9 @@ class _Levels:
             for attribute in attributes:
                 mine = [h for h in around if h.kind == "noun" and h.attribute is attribute]
                 noun = min(mine, key=lambda n: abs(n.first - hit.first), default=None)
-                value = hit.value
-                if hit.kind == "step":
-                    other = self.parsed.said_within(hit.first, hit.last, texts=_STEPS_OF_ONE)
-                    own = _STEPS.get(attribute.name, frozenset())
-                    if self.level is None or attribute.name != self.focus:
-                        continue
-                    if other and not self.parsed.said_within(hit.first, hit.last, texts=own):
-                        continue  # "acidity medium. Fuller.": of no acidity
-                    if self._beside_another(hit):
-                        continue  # "mid gold, a bit deeper than I thought"
-                    value = min(10.0, max(0.0, self.level + hit.value))
+                value = self._stepped(hit, attribute) if hit.kind == "step" else hit.value
+                if value is None:
+                    continue
                 if noun:
                     self.explicit.add(attribute.name)
                 first = min(hit.first, noun.first) if noun else hit.first

@@ -17,6 +17,7 @@ _PRODUCER = compile_any(
         "from|by a|an|the|some|this * *? called|named", "from",
     ]
 )  # fmt: skip
+_IS_PRODUCER = compile_any(["is|are|'s|was the winery|producer|grower|estate|house|maker|makers|people"])
 _NAME = compile_any(
     [
         "the? cuvée|cuvee|bottling|label|wine is|'s? called|named",
@@ -144,7 +145,22 @@ def read_producer(parsed: Parsed) -> Iterator[Reading]:
                 "wine.producer", parsed.text(first, last), first=first, last=last, scope="said"
             )
             return
+    behind = next(_named_behind(parsed), None)
+    if behind is not None:
+        yield behind
+        return
     yield from _named_by_capitals(parsed)
+
+
+def _named_behind(parsed: Parsed) -> Iterator[Reading]:
+    """ "Two Kettles is the winery"."""
+    for place, _ in parsed.line.spans(_IS_PRODUCER):
+        first, last = parsed.clause_at(place)[0], place
+        if 0 < last - first <= 5 and _capital(parsed, first):
+            yield parsed.reading(
+                "wine.producer", parsed.text(first, last), first=first, last=last, scope="said"
+            )
+            return
 
 
 def _passive(parsed: Parsed, place: int) -> bool:

@@ -61,7 +61,7 @@ def _asks(clause: Sequence[Token], before: str) -> bool:
     marked = clause[-1].pause == "?"
     if marked and _verbless(texts):
         return True
-    if len(texts) > 1 and texts[0] == "any":
+    if len(texts) > 1 and texts[0] == "any" and texts[1] not in ("time", "day", "moment", "way", "more"):
         return not _VERBS.intersection(texts)
     if marked and texts and texts[0] in _PLACES:  # "on the nose is this corked?"
         start = next((i for i, t in enumerate(texts) if t in _ASKS), 0)

@@ -13,6 +13,7 @@ from dictate.language.patterns import compile_any
 
 _LONGEST = 5  # tokens of an unknown thing
 _LINKS = frozenset(["and", "then", "plus", "with", "or"])
+_BEGINNING = 6  # tokens of a clause
 _AND = frozenset(["and", "but", "so", "well", "oh"])
 _SUBORDINATE = frozenset(
     "as when where while because till until since if which who whom unless although".split()
@@ -145,7 +146,7 @@ def _tells_no_thing(parsed: Parsed, chunk: tuple[int, int]) -> bool:
     """Whether what stands in a list is a clause with a verb of its own ("when I hold it over the paper",
     "the sort you find at the back of the cupboard") or an opinion ("quite partial to that")."""
     first, last = parsed.clause_at(chunk[0])
-    begins = [t.text for t in parsed.tokens[first:last] if t.text not in _AND]
+    begins = [t.text for t in parsed.tokens[first : min(last, first + _BEGINNING)] if t.text not in _AND]
     if begins and (begins[0] in _SUBORDINATE or (begins[0] in _WHO and not _FINDS.intersection(begins[1:3]))):
         return True
     if len(begins) > 2 and begins[0] in ("the", "a", "that") and begins[1] in _SORTS:

@@ -16,7 +16,13 @@ _COMMENT = frozenset(
     " again though thanks but and so quite definitely".split()
 )
 NIL = frozenset("none nil zero zilch nada nought nowt".split())
-_NOTHING = _COMMENT | NIL | frozenset("whatsoever no nothing not any".split())
+_NOTHING = (
+    _COMMENT
+    | NIL
+    | frozenset(
+        "whatsoever no nothing not any can could find see taste smell notice detect speak mention".split()
+    )
+)
 _LIKED = frozenset("good lively fresh bright".split())
 _DENYING = frozenset("no any zero without nor".split())
 _ALWAYS_SOME = ("alcohol", "body")

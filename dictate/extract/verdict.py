@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.extract.parsed import Parsed
@@ -133,6 +134,8 @@ def _scale(parsed: Parsed, number: Number, following: Number | None) -> tuple[fl
     place = number.last
     if place < len(tokens) and tokens[place].text in (*_POINTS, *_STARS):
         place += 1
+    if [t.text for t in tokens[place : place + 2]] in (["that", "'s"], ["that", "is"]):
+        place += 2  # "eighteen and a half, that's out of twenty"
     if (
         following
         and [t.text for t in tokens[place : place + 2]] == ["out", "of"]
@@ -179,7 +182,7 @@ def read_window(parsed: Parsed) -> list[Reading]:
     if parsed.phrase.stage not in ("verdict", "finish"):
         return []
     years = [_ahead(n) for n in parsed.numbers if n.kind == "year" and _ahead(n).value >= 1950]
-    if not years or not _DRINK.search(parsed.line.text):
+    if not years or not (_DRINK.search(parsed.line.text) or _spans_years(parsed, years)):
         return []
     found: list[Reading] = []
     for place, year in enumerate(years):
@@ -210,6 +213,13 @@ def read_window(parsed: Parsed) -> list[Reading]:
             continue
         found.append(_year(parsed, field, year))
     return found
+
+
+def _spans_years(parsed: Parsed, years: Sequence[Number]) -> bool:
+    """ "2026 to 2036", and nothing else."""
+    if len(years) != 2 or parsed.phrase.stage != "verdict":
+        return False
+    return [t.text for t in parsed.tokens[years[0].last : years[1].first]] in (["to"], ["through"], ["till"])
 
 
 def _ahead(year: Number) -> Number:

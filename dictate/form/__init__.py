@@ -14,7 +14,16 @@ from dictate.form.amend import (
     amended,
     touched,
 )
-from dictate.form.changes import by_hand, changes_between, keep_corrections
+from dictate.form.changes import (
+    by_hand,
+    changes_between,
+    corrected_fields,
+    held_fields,
+    is_accepted,
+    keep_corrections,
+    texts_of,
+)
+from dictate.form.difference import Difference, FieldDifference, difference, machine_reading
 from dictate.form.layout import FormError, Vocabulary
 from dictate.form.read import read_text
 from dictate.form.write import as_text
@@ -25,6 +34,8 @@ __all__ = [
     "Amend",
     "AmendError",
     "Amendment",
+    "Difference",
+    "FieldDifference",
     "FormError",
     "Move",
     "Onsets",
@@ -36,7 +47,13 @@ __all__ = [
     "as_text",
     "by_hand",
     "changes_between",
+    "corrected_fields",
+    "difference",
+    "held_fields",
+    "is_accepted",
     "keep_corrections",
+    "machine_reading",
     "read_text",
+    "texts_of",
     "touched",
 ]

@@ -10,7 +10,7 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from dictate.form.cells import Item, cell, number_cell
-from dictate.form.changes import WHOLE, changes_between
+from dictate.form.changes import ACCEPTED, WHOLE, changes_between, is_accepted
 from dictate.form.layout import LISTS, SECTIONS, Kind, Vocabulary, path_of, value_at, with_values
 from dictate.form.read import settle_finish
 from dictate.form.values import new_item, read_value
@@ -134,11 +134,12 @@ def amended(note: Note, amendment: Amendment, *, known: Vocabulary, when: str) -
 
 def accepted(note: Note) -> frozenset[tuple[str, str]]:
     """The values a hand accepted, as path and text ("" for the whole note's path)."""
-    return frozenset(
-        ("" if c.field == WHOLE else c.field, "" if c.field == WHOLE else str(c.after))
+    items = frozenset(
+        (c.field, str(c.after))
         for c in note.history
-        if c.by == "hand" and (c.field == WHOLE or (c.before == c.after and c.after is not None))
+        if c.by == "hand" and c.field != WHOLE and c.before == c.after and c.after is not None
     )
+    return items | {("", "")} if is_accepted(note) else items
 
 
 def shown_at(note: Note, path: str, *, index: int | None = None) -> str:
@@ -252,7 +253,7 @@ def _refuse_twice(item: Any, items: Sequence[Any]) -> None:
 
 def _accepted(note: Note, path: str, index: int | None, *, when: str) -> Note:
     if not path:
-        change = Change(when=when, field=WHOLE, before=None, after="accepted", by="hand")
+        change = Change(when=when, field=WHOLE, before=None, after=ACCEPTED, by="hand")
         return note if ("", "") in accepted(note) else _told(note, [change])
     kind = KINDS.get(path)
     text = shown_at(note, path, index=index) if kind and (kind in LISTS) is (index is not None) else ""

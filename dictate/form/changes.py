@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
-from dictate.form.layout import LISTS, SECTIONS, path_of, value_at, with_values
+from dictate.form.layout import LISTS, SECTIONS, Kind, path_of, value_at, with_values
 from dictate.form.write import item_text, value_text
-from dictate.note import Change, Note
+from dictate.note import Change, Note, of_list
 
-WHOLE: Final = "note"  # the field of a change that accepts all of the note
+WHOLE: Final = "note"  # the field of a change that accepts all of the note, or tells that this is over
+ACCEPTED: Final = "accepted"
+MADE_AGAIN: Final = "made again"
 _ONSETS: Final = ("finish.from_s", "finish.to_s")
-_CLOCK: Final = ("finish.seconds", "finish.how", *_ONSETS, "finish.confidence")
+_CLOCK: Final = frozenset(["finish.seconds", "finish.how", *_ONSETS, "finish.confidence"])
 _KINDS: Final = {path_of(s, name): kind for s, fields in SECTIONS.items() for name, kind in fields.items()}
 
 
@@ -67,32 +69,78 @@ def _told(value: Any, path: str) -> Any:
     return value.level if hasattr(value, "level") else value_text(value, _KINDS[path])
 
 
+def texts_of(note: Note) -> dict[str, tuple[str, ...]]:
+    """What a note says in each field, by its path: the texts of a list's items, of one value its own, ()
+    where there is nothing."""
+    return {path: _texts(value_at(note, path), kind) for path, kind in _KINDS.items()}
+
+
+def _texts(value: Any, kind: Kind) -> tuple[str, ...]:
+    if kind in LISTS:
+        return tuple(map(item_text, value))
+    return () if value is None else (value_text(value, kind),)
+
+
 def corrected_fields(note: Note) -> frozenset[str]:
     """The paths of the fields that a hand changed or accepted, by the note's history; of a list what was
-    accepted is one item, which holds the others not."""
+    accepted is one item, which holds the others not. What a wine list gave is no hand's."""
     return frozenset(
         c.field
         for c in note.history
         if c.by == "hand"
+        and not of_list(c)
         and (c.field in _KINDS or c.field in _ONSETS)
         and (c.before != c.after or not c.after or _KINDS.get(c.field) not in LISTS)
     )
 
 
-def keep_corrections(old: Note, new: Note) -> Note:
+def held_fields(note: Note) -> frozenset[str]:
+    """As `corrected_fields`; where one figure of the finish clock is among them, all of it."""
+    paths = corrected_fields(note)
+    return paths | _CLOCK if paths & _CLOCK else paths
+
+
+def is_accepted(note: Note) -> bool:
+    """Whether a hand accepted the whole note, and it was not made again otherwise since."""
+    told = [c.after for c in note.history if c.by == "hand" and c.field == WHOLE]
+    return bool(told) and told[-1] != MADE_AGAIN
+
+
+def keep_corrections(old: Note, new: Note, *, when: str) -> Note:
     """A note made anew from the same speech, with every field that a hand had put right as the hand left it
-    (a list as a whole), and the history of that behind its own. That the whole note was accepted is not kept:
-    it was another."""
-    paths = corrected_fields(old)
-    if not paths:
-        return new
-    if paths & frozenset(_CLOCK):
-        paths |= frozenset(_CLOCK)
-    kept = {path: value_at(old, path) for path in paths}
-    made = with_values(new, kept)
-    hand = [
-        change
-        for change in old.history
-        if change.by == "hand" and change.field != WHOLE and change not in made.history
-    ]
+    (a list as a whole), the items of other lists that it had accepted, and the history of that behind its
+    own. That the whole note was accepted holds where it says the same; else the history tells that it is
+    over, at `when`, a time as ISO 8601. Kept again, it stays as it is."""
+    paths = held_fields(old)
+    kept = {path: value_at(old, path) for path in paths} | dict(_accepted_items(old, new, but=paths))
+    made = with_values(new, kept) if kept else new
+    hand = [c for c in old.history if c.by == "hand" and not of_list(c) and c not in made.history]
+    if not hand:
+        return made
+    if any(c.field == WHOLE for c in hand) and is_accepted(old) and texts_of(old) != texts_of(made):
+        hand.append(Change(when=when, field=WHOLE, before=ACCEPTED, after=MADE_AGAIN, by="hand"))
     return made.model_copy(update={"history": [*made.history, *hand]})
+
+
+def _accepted_items(old: Note, new: Note, *, but: frozenset[str]) -> Iterator[tuple[str, list[Any]]]:
+    """The new note's lists that lack an item which a hand had accepted, with it: in the place of the same
+    thing said otherwise (another strength), else behind the others."""
+    told = {(c.field, c.after) for c in old.history if c.by == "hand" and c.before == c.after and c.after}
+    for path, kind in _KINDS.items():
+        held = [i for i in value_at(old, path) if (path, item_text(i)) in told] if kind in LISTS else []
+        if not held or path in but:
+            continue
+        items = list(value_at(new, path))
+        texts = frozenset(map(item_text, held))
+        for item in held:
+            free = [n for n, each in enumerate(items) if item_text(each) not in texts - {item_text(item)}]
+            place = next((n for n in free if _named(items[n]) == _named(item)), None)
+            if place is None:
+                items.append(item)
+            else:
+                items[place] = item
+        yield path, items
+
+
+def _named(item: Any) -> str:
+    return str(getattr(item, "term", "") or getattr(item, "text", ""))

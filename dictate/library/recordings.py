@@ -48,25 +48,6 @@ def _size(path: str) -> int | None:
         return None
 
 
-def same_speech(db: Connection, note: Note) -> int | None:
-    """The number of the note made from the same part of the same recording under another id: same SHA-256,
-    parts that overlap by more than half of the longer, no other position told. None: there is none."""
-    recording = note.recording
-    if recording is None or not recording.sha256:
-        return None
-    rows = db.execute(
-        "SELECT places.number, start_s, end_s, position FROM places JOIN notes USING (number) "
-        "LEFT JOIN facts USING (number) WHERE sha256 = ? AND id != ? ORDER BY places.number",
-        [recording.sha256, note.id],
-    )
-    for number, start_s, end_s, position in rows:
-        shared = min(end_s, recording.end_s) - max(start_s, recording.start_s)
-        longest = max(end_s - start_s, recording.end_s - recording.start_s)
-        if shared > longest / 2 and (position is None or note.wine.position in (None, int(position))):
-            return int(number)
-    return None
-
-
 @dataclass(frozen=True, slots=True)
 class Lost:
     """A recording that is not where it was: that place, and its bytes where they are known."""

@@ -10,29 +10,33 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
+from dictate.assemble import keep_listed
 from dictate.find import All, Query
 from dictate.form import keep_corrections
 from dictate.library.backups import back_up, copy_to, is_due
 from dictate.library.errors import LibraryError, OutdatedError, told
+from dictate.library.identity import free_id, is_taken, number_of, same_note
 from dictate.library.index import rows_of
 from dictate.library.opening import connect, writing
-from dictate.library.recordings import found_in, missing, place_of, same_speech, tell_found, tell_place
+from dictate.library.recordings import found_in, missing, place_of, tell_found, tell_place
+from dictate.library.revisions import MADE, TAKEN_IN, in_effect, last_change, undone
 from dictate.library.search import search
 from dictate.library.tables import (
     as_text,
     document_of,
     forget,
+    has_been,
     is_indexed,
+    makings,
     note_of,
     problems,
     put_index,
     rebuild,
 )
-from dictate.library.values import Found, Kept, Removed
+from dictate.library.values import Found, Kept, Making, Removed, Revised
 from dictate.note import Note
 
 KEPT_DAYS: Final = 30  # a removed note can be brought back so long
-MADE: Final = "made"
 _EVERY: Final = All()
 
 
@@ -74,7 +78,8 @@ class Library:
 
         The same note again changes nothing. Another of the same id, or from the same part of the same
         recording, is a new revision; the older ones stay. `why`: MADE by the program (what a hand put right
-        before is then kept), or what was done by hand.
+        before is then kept, and what a wine list gave), or what was done by hand. What is TAKEN_IN is as
+        MADE, but changes nothing where the note was once just so: its file is older than what is here.
         """
         (kept,) = self.add_all([note], why=why)
         return kept
@@ -89,40 +94,66 @@ class Library:
     def change(self, number: int, note: Note, *, revision: int, why: str) -> Kept:
         """A note's next revision, where `revision` is still its newest. Raises OutdatedError where it is not:
         somebody else changed the note meanwhile."""
-        with self._writing():
-            name = str(number)
-            if self._number(name) != number or note_of(self._db, number).id != note.id:
-                raise LibraryError(f"note {number} is another one now; open it again")
-            newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
-            if newest != revision:
-                raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
-            kept = self._add(note, why)
-        self._tidy()
+        (kept,) = self.change_all([Revised(number, note, revision, why)])
         return kept
+
+    def change_all(self, revised: Sequence[Revised]) -> tuple[Kept, ...]:
+        """As `change`, all or none; of several for one note each stands on the one before."""
+        kept: list[Kept] = []
+        with self._writing():
+            for each in revised:
+                if each.number not in {before.number for before in kept}:
+                    self._check_newest(each)
+                kept.append(self._add(each.note, each.why))
+        self._tidy()
+        return tuple(kept)
+
+    def undo(self, number: int, *, revision: int) -> Kept | None:
+        """Take the last change of a note back (`last_change`), where `revision` is still its newest: a
+        revision more, with the document from before. None where there is nothing to undo. Raises
+        OutdatedError."""
+        first = last_change(self._whys(str(number)))
+        if first is None:
+            return None
+        back = self.revision(str(number), first - 1)
+        return self.change(number, back, revision=revision, why=undone(first))
 
     def get(self, name: str) -> Note:
         """A note by its number, its id, or the beginning of its id that no other has."""
         with told(self.path):
-            return note_of(self._db, self._number(name))
+            return note_of(self._db, number_of(self._db, name))
 
     def number(self, name: str) -> int:
         """The number of a note, named as for `get`."""
         with told(self.path):
-            return self._number(name)
+            return number_of(self._db, name)
 
     def revisions(self, name: str) -> tuple[tuple[int, str, str], ...]:
         """Number, time and reason of each revision of a note, the oldest first."""
         with told(self.path):
             rows = self._db.execute(
                 "SELECT revision, made_at, why FROM revisions WHERE number = ? ORDER BY revision",
-                [self._number(name)],
+                [number_of(self._db, name)],
             )
             return tuple((int(revision), str(at), str(why)) for revision, at, why in rows)
+
+    def last_change(self, name: str) -> int | None:
+        """The first revision of what `undo` would take back, None where there is nothing."""
+        return last_change(self._whys(name))
+
+    def in_effect(self, name: str) -> tuple[tuple[str, Note], ...]:
+        """Reason and note of each revision that led to a note as it is, the newest first; what was undone is
+        left out."""
+        whys = self._whys(name)
+        return tuple((whys[place], self.revision(name, place)) for place in in_effect(whys))
+
+    def _whys(self, name: str) -> dict[int, str]:
+        return {revision: why for revision, _, why in self.revisions(name)}
 
     def revision(self, name: str, revision: int) -> Note:
         """A note as it was at a revision."""
         with told(self.path):
-            return note_of(self._db, self._number(name), revision=revision)
+            return note_of(self._db, number_of(self._db, name), revision=revision)
 
     def find(
         self,
@@ -137,6 +168,11 @@ class Library:
         with told(self.path), self._reading():
             return search(self._db, query, by=by, reverse=reverse, limit=limit)
 
+    def makings(self) -> tuple[Making, ...]:
+        """With what each note was made, by number; removed notes too."""
+        with told(self.path), self._reading():
+            return makings(self._db)
+
     def notes(self, numbers: Sequence[int]) -> tuple[Note, ...]:
         """Notes by their numbers, in that order."""
         with told(self.path), self._reading():
@@ -149,7 +185,7 @@ class Library:
         now = _stamp(self._clock(), "microseconds")  # what was removed together is told by it
         with self._writing():
             gone = []
-            for number in dict.fromkeys(self._number(name) for name in names):
+            for number in dict.fromkeys(number_of(self._db, name) for name in names):
                 row = self._db.execute("SELECT title FROM facts WHERE number = ?", [number]).fetchone()
                 self._db.execute("UPDATE notes SET removed_at = ? WHERE number = ?", [now, number])
                 forget(self._db, number)
@@ -241,15 +277,20 @@ class Library:
     def _add(self, note: Note, why: str) -> Kept:
         if not note.id.isprintable() or not note.id.strip():
             raise LibraryError(f"{note.id[:80]!r} is no id for a note; use letters, figures and “-”")
-        number = self._same(note)
+        number = same_note(self._db, note)
         if number is None:
             return self._add_new(note, why)
         row = self._db.execute(
             "SELECT id, revision, removed_at FROM notes WHERE number = ?", [number]
         ).fetchone()
         old_id, revision, removed_at = row
-        if why == MADE:
-            note = keep_corrections(note_of(self._db, number), note)
+        if note.id != old_id and is_taken(self._db, note.id):
+            note = note.model_copy(update={"id": old_id})
+        if why == TAKEN_IN and not removed_at and has_been(self._db, number, note=note):
+            return Kept(number, revision, "same", note_of(self._db, number))
+        if why in (MADE, TAKEN_IN):
+            old = note_of(self._db, number)
+            note = keep_corrections(old, keep_listed(old, note), when=self._now())
         if not removed_at and document_of(self._db, number) == as_text(note):
             return Kept(number, revision, "same", note)
         self._db.execute("DELETE FROM former_ids WHERE id = ?", [note.id])
@@ -261,16 +302,17 @@ class Library:
             self._db.execute("INSERT OR REPLACE INTO former_ids VALUES (?, ?)", [old_id, number])
         return self._keep(Kept(number, revision + 1, "back" if removed_at else "changed", note), why)
 
-    def _same(self, note: Note) -> int | None:
-        """The number of the note that this is another revision of."""
-        for table in ("notes", "former_ids"):
-            row = self._db.execute(f"SELECT number FROM {table} WHERE id = ?", [note.id]).fetchone()
-            if row is not None:
-                return int(row[0])
-        return same_speech(self._db, note)
+    def _check_newest(self, revised: Revised) -> None:
+        number, name = revised.number, str(revised.number)
+        if number_of(self._db, name) != number or note_of(self._db, number).id != revised.note.id:
+            raise LibraryError(f"note {number} is another one now; open it again")
+        newest = self._db.execute("SELECT revision FROM notes WHERE number = ?", [number]).fetchone()[0]
+        if newest != revised.revision:
+            raise OutdatedError(f"note {number} was changed meanwhile (revision {newest}); open it again")
 
     def _add_new(self, note: Note, why: str) -> Kept:
         now = self._now()
+        note = note.model_copy(update={"id": free_id(self._db, note)})
         number = self._db.execute(
             "INSERT INTO notes (id, added_at, changed_at, revision) VALUES (?, ?, ?, 1)", [note.id, now, now]
         ).lastrowid
@@ -286,28 +328,6 @@ class Library:
         put_index(self._db, kept.number, note=kept.note)
         tell_place(self._db, kept.number, note=kept.note, when=now)
         return kept
-
-    def _number(self, name: str) -> int:
-        rows = self._db.execute(
-            "SELECT number FROM notes WHERE removed_at IS NULL AND "
-            + ("number = ?" if name.isascii() and name.isdigit() and len(name) < 16 else "id = ?"),
-            [name],
-        ).fetchall()
-        if not rows:
-            rows = self._db.execute(
-                "SELECT number FROM former_ids JOIN notes USING (number) WHERE removed_at IS NULL "
-                "AND former_ids.id = ?",
-                [name],
-            ).fetchall()
-        if not rows and len(name) >= 4:
-            rows = self._db.execute(
-                "SELECT number FROM notes WHERE removed_at IS NULL AND substr(id, 1, ?) = ? LIMIT 2",
-                [len(name), name],
-            ).fetchall()
-        if len(rows) != 1:
-            what = "more than one note has an id that begins so" if rows else "no note has this number or id"
-            raise LibraryError(f"“{name[:80]}”: {what}; see: dictate find")
-        return int(rows[0][0])
 
     def _tidy(self) -> None:
         """Once a day, behind what was written first: a backup, and removed notes go whose time is over.

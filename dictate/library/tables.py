@@ -15,7 +15,8 @@ from dictate.library.errors import LibraryError
 from dictate.library.index import rows_of
 from dictate.library.recordings import tell_place
 from dictate.library.schema import INDEX
-from dictate.note import Note, as_document, read_note
+from dictate.library.values import Making
+from dictate.note import MadeWith, Note, as_document, read_note
 
 
 def as_text(note: Note) -> str:
@@ -41,6 +42,12 @@ def document_of(db: Connection, number: int, *, revision: int | None = None) -> 
     return str(row[0])
 
 
+def has_been(db: Connection, number: int, *, note: Note) -> bool:
+    """Whether the note has, or had, just this document."""
+    sql = "SELECT 1 FROM revisions WHERE number = ? AND document = ?"
+    return db.execute(sql, [number, as_text(note)]).fetchone() is not None
+
+
 def note_of(db: Connection, number: int, *, revision: int | None = None) -> Note:
     """A note. Raises LibraryError where it is not there or its document is damaged."""
     try:
@@ -48,6 +55,26 @@ def note_of(db: Connection, number: int, *, revision: int | None = None) -> Note
     except ValueError as error:
         first = str(error).splitlines()[0]
         raise LibraryError(f"note {number} cannot be read ({first}); see: dictate library check") from error
+
+
+def makings(db: Connection) -> tuple[Making, ...]:
+    """With what each note was made, by number. Of one that cannot be read nothing is told."""
+    rows = db.execute(
+        "SELECT notes.number, coalesce(sha256, ''), removed_at IS NOT NULL, "
+        "CASE WHEN json_valid(document) THEN json_extract(document, '$.made_with') END, coalesce(end_s, 0) "
+        "FROM notes JOIN revisions USING (number, revision) LEFT JOIN places USING (number) "
+        "ORDER BY notes.number"
+    )
+    return tuple(
+        Making(number, sha256, _made_with(made), bool(removed), end_s)
+        for number, sha256, removed, made, end_s in rows
+    )
+
+
+def _made_with(text: str | None) -> MadeWith | None:
+    with suppress(ValueError):
+        return MadeWith.model_validate_json(text) if text else None
+    return None
 
 
 def put_index(db: Connection, number: int, *, note: Note) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from dictate.note import Note
+from dictate.note import MadeWith, Note
 
 Outcome = Literal["new", "changed", "same", "back"]
 
@@ -18,6 +18,28 @@ class Kept:
     revision: int
     outcome: Outcome  # "back": it had been removed
     note: Note
+
+
+@dataclass(frozen=True, slots=True)
+class Revised:
+    """A note's next revision, where `revision` is still its newest."""
+
+    number: int
+    note: Note
+    revision: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Making:
+    """With what a note was made, and the SHA-256 of what it was made from: "" and None where it tells of
+    none."""
+
+    number: int
+    sha256: str
+    made_with: MadeWith | None
+    is_removed: bool
+    end_s: float = 0.0  # where its part of the recording ends
 
 
 @dataclass(frozen=True, slots=True)

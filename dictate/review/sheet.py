@@ -182,7 +182,7 @@ def told_change(change: Change) -> str:
     """A change in words: "acidity: 5 → 8"."""
     name = name_of(change.field)
     if change.field == "note":
-        return "the note: accepted"
+        return f"the note: {change.after}" + (", no longer accepted" if change.before else "")
     if change.before == change.after:
         return f"{name}: {_plain(change.after)} accepted"
     return f"{name}: {_plain(change.before)} → {_plain(change.after)}"

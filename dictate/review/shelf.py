@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -10,13 +9,10 @@ from pathlib import Path
 from typing import Final
 
 from dictate.form import Amendment, Vocabulary, accepted, amended, changes_between, touched
-from dictate.library import Library, LibraryError, OutdatedError
+from dictate.library import REVIEWED, Library, LibraryError, OutdatedError
 from dictate.note import Change, Note
 from dictate.review.sheet import told_change
 
-REVIEWED: Final = "reviewed"
-_BY_HAND: Final = (REVIEWED, "edited")
-_UNDONE: Final = re.compile(r"undone (\d+)")
 _TRIES: Final = 5
 _NEWEST: Final = 200  # of a library, where no notes are named: so many are gone through
 
@@ -98,26 +94,23 @@ class Shelf:
         if now.revision != revision:
             lines = map(told_change, self._between(now, revision))
             raise ConflictError("This note was changed elsewhere meanwhile; nothing is undone.", (*lines,))
-        last = self.last_change(number)
-        if last is None:
-            raise ConflictError("There is nothing to undo.", ())
-        back = self.library.revision(str(number), last - 1)
         try:
-            saved = self._save(now, back, f"undone {last}")
+            kept = self.library.undo(number, revision=now.revision)
         except OutdatedError as error:
             raise ConflictError(
                 "This note was changed elsewhere meanwhile; nothing is undone.", ()
             ) from error
-        gone = _newer(back, now.note) or changes_between(back, now.note)
-        return Saved(saved, tuple(f"undone: {told_change(change)}" for change in gone))
+        if kept is None:
+            raise ConflictError("There is nothing to undo.", ())
+        back = kept.note
+        is_older = now.note.history[: len(back.history)] == back.history
+        gone = (_newer(back, now.note) if is_older else ()) or changes_between(back, now.note)
+        told = tuple(f"undone: {told_change(change)}" for change in gone)
+        return Saved(Open(number, back, kept.revision), told or ("undone",))
 
     def last_change(self, number: int) -> int | None:
         """The revision that `undo` would take back, None where there is none."""
-        whys = {revision: why for revision, _, why in self.library.revisions(str(number))}
-        place = max(whys)
-        while (undone := _UNDONE.fullmatch(whys[place])) is not None:
-            place = int(undone[1]) - 1
-        return place if whys[place] in _BY_HAND and place - 1 in whys else None
+        return self.library.last_change(str(number))
 
     def in_turn(self) -> tuple[int, ...]:
         """The notes to go through."""

@@ -39,6 +39,7 @@ AMBIGUOUS = 0.6  # what a word counts that is an ordinary one as well ("iron", "
 ELSEWHERE, AMID_TALK = 4.0, 0.4  # weight of an aside that makes its breath talk; what is left of smells
 YEAR_ALONE = 1.2  # "2019."
 SCORE_ALONE = 3.2  # "eighty seven."
+WINDOW, _BY = 3.5, frozenset("until till by beyond through before past".split())
 OUT_OF, _OUT_OF = 4.0, frozenset(["5", "10", "20", "100"])  # "17.5/20"
 AMID_TRADE = 0.45  # what is left of an aside's weight where the breath speaks of wine
 
@@ -137,6 +138,13 @@ def _is_year(tokens: Sequence[Token]) -> bool:
     return len(numbers) == 1 and numbers[0].kind == "year" and numbers[0].last == len(tokens)
 
 
+def _tells_window(tokens: Sequence[Token]) -> bool:
+    """ "until 2030", "2026 to 2036": no wine was made so late, and no vintage is named so."""
+    years = [n for n in read_numbers(tokens) if n.kind == "year"]
+    led = any(n.first and tokens[n.first - 1].text in _BY for n in years)
+    return led or (len(years) == 2 and [t.text for t in tokens[years[0].last : years[1].first]] == ["to"])
+
+
 def _is_score(tokens: Sequence[Token]) -> bool:
     """ "eighty seven", and nothing else: no length or grams of sugar are told so."""
     numbers = read_numbers(tokens) if 0 < len(tokens) <= 3 else ()
@@ -171,6 +179,8 @@ def clause_evidence(
         found.setdefault("identity", []).append(YEAR_ALONE)
     if _is_score(tokens):
         found.setdefault("verdict", []).append(SCORE_ALONE)
+    if _tells_window(tokens):
+        found.setdefault("verdict", []).append(WINDOW)
     if any(t.before == "/" and t.text in _OUT_OF for t in tokens):
         found.setdefault("verdict", []).append(OUT_OF)
     score: dict[Stage, float] = {}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dictate.assemble import fill_from_list
+from dictate.assemble import fill_from_list, keep_listed, listed_in
 from dictate.assemble.listed import match_listed
 from dictate.lexicon import load_lexicon
 from dictate.note import LISTED, Note, Recording, Term, Text, Vintage, Wine, as_document, read_note
@@ -289,3 +289,48 @@ def test_small_lexicons_and_none_do() -> None:
     for lexicon in (build.small_lexicon(), None):
         (one,) = fill_from_list([note(position=1, grapes=("syrah",))], LIST, lexicon=lexicon)
         assert one.wine.origin == Text(text="Chinon", source="listed")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"position": 1},
+        {"position": 1, "producer": "herein rake", "vintage": 2017},
+        {"position": 1, "code": "B8", "grapes": ("pinot noir",), "origin": "barolo"},
+        {"producer": "Heron's Rake"},
+        {"position": 3, "vintage": 2010, "name": "quite another"},
+    ],
+    ids=repr,
+)
+def test_what_a_list_gave_outlives_a_note_made_anew_without_it(said: dict[str, Any]) -> None:
+    heard = note(**said)
+    old = filled(heard, *LIST)
+    assert listed_in(heard) is None
+    assert keep_listed(old, heard, lexicon=LEXICON) == old
+    assert keep_listed(heard, heard, lexicon=LEXICON) == heard
+
+
+def test_what_is_said_now_wins_over_the_list_of_then() -> None:
+    old = filled(note(position=1), *LIST)
+    kept = keep_listed(old, note(position=1, producer="herein rake", vintage=2017), lexicon=LEXICON)
+    assert kept.wine.producer is not None
+    assert kept.wine.vintage is not None
+    assert (kept.wine.producer.text, kept.wine.producer.said) == ("Heron's Rake", "herein rake")
+    assert (kept.wine.vintage.year, kept.wine.vintage.source) == (2017, "spoken")
+    assert [c.before for c in kept.history if c.field == "wine.vintage"] == [f"{LISTED}2018"]
+    assert kept.wine.code == "B7"
+
+
+def test_a_list_of_now_wins_over_that_of_then() -> None:
+    old = filled(note(position=1), *LIST)
+    anew = filled(note(position=1), ListedWine(1, producer="Tin Whistle"))
+    assert keep_listed(old, anew, lexicon=LEXICON) == anew
+
+
+@given(SAID | NOTE, st.sampled_from(LIST + UNNUMBERED))
+def test_any_note_is_filled_again_as_it_was(made: Note, wine: ListedWine) -> None:
+    made = made.model_copy(update={"history": []})
+    unlisted = listed_in(made) is None
+    old = filled(made, wine)
+    if unlisted:
+        assert keep_listed(old, made, lexicon=LEXICON) == old

@@ -171,11 +171,15 @@ def test_a_value_and_the_note_are_accepted_once() -> None:
 def test_what_was_accepted_holds_where_the_note_is_made_anew_but_holds_no_other_item() -> None:
     old = changed(Accept(), changed(Accept("palate.acidity"), changed(Accept("nose.aromas", 0))))
     anew = Note(**{**NOTE.__dict__, "palate": type(NOTE.palate)(), "nose": type(NOTE.nose)()})
-    kept = keep_corrections(old, anew)
+    kept = keep_corrections(old, anew, when="now")
     assert kept.palate.acidity == NOTE.palate.acidity
-    assert kept.nose.aromas == []  # only that one item was looked at
+    assert kept.nose.aromas == NOTE.nose.aromas[:1]  # only that one item was looked at
     assert ("", "") not in accepted(kept)  # as a whole it is another note
-    clock = keep_corrections(changed(Onsets(14.5, 22.5)), NOTE)
+    assert [c.after for c in kept.history if c.field == "note"] == ["accepted", "made again"]
+    assert keep_corrections(kept, anew, when="later") == kept
+    assert ("", "") in accepted(keep_corrections(old, NOTE, when="now"))  # it says the same
+    assert ("", "") in accepted(changed(Accept(), kept))
+    clock = keep_corrections(changed(Onsets(14.5, 22.5)), NOTE, when="now")
     assert (clock.finish.seconds, clock.finish.from_s) == (8.0, 14.5)
 
 

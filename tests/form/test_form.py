@@ -191,13 +191,13 @@ def test_corrections_outlive_a_note_made_anew() -> None:
     mended = by_hand(note, mended, when="2026-03-01")
     heard = note.palate.model_copy(update={"acidity": Level(level=2), "body": Level(level=3)})
     anew = note.model_copy(update={"palate": heard})
-    kept = keep_corrections(mended, anew)
+    kept = keep_corrections(mended, anew, when="now")
     assert kept.palate.acidity == mended.palate.acidity
     assert kept.palate.body == Level(level=3), "what no hand touched is as it is heard now"
     assert [d.term for d in kept.nose.aromas] == ["peach"]
     assert kept.history == mended.history
-    assert keep_corrections(kept, anew) == kept
-    assert keep_corrections(note, anew) == anew
+    assert keep_corrections(kept, anew, when="later") == kept
+    assert keep_corrections(note, anew, when="now") == anew
 
 
 @settings(max_examples=100)
@@ -205,7 +205,7 @@ def test_corrections_outlive_a_note_made_anew() -> None:
 def test_any_corrections_are_kept_whole(note: Note, other: Note, anew: Note) -> None:
     """All that differs between two notes taken for corrections: made anew, the fields are as corrected."""
     mended = by_hand(note, other.model_copy(update={"id": note.id}), when="now")
-    kept = keep_corrections(mended, anew)
+    kept = keep_corrections(mended, anew, when="now")
     for path in {c.field for c in mended.history[len(other.history) :]}:
         section, _, name = path.partition(".")
         parts = [getattr(n, section) for n in (kept, mended)]

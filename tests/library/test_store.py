@@ -268,6 +268,41 @@ def test_other_speech_is_another_note(library: Library) -> None:
     assert library.find().total == 4
 
 
+def test_where_wines_are_parted_otherwise_no_note_takes_another_wine_s_place(library: Library) -> None:
+    """Ids count the wines of a recording through: parted otherwise, the same id is another wine."""
+    (note,) = made_notes(1)
+    before = [("n-1", 0.0, 60.0), ("n-2", 62.0, 100.0)]
+    now = [("n-1", 0.0, 35.0), ("n-2", 36.0, 60.0), ("n-3", 62.0, 100.0)]
+
+    def at(name: str, start_s: float, end_s: float) -> Note:
+        wine = note.wine.model_copy(update={"position": None})
+        return moved(note, id=name, start_s=start_s, end_s=end_s, wine=wine)
+
+    library.add_all(at(*each) for each in before)
+    second = at(*before[1])
+    library.add(by_hand(second, sharper(second), when="2026-03-01"), why="edited")
+    for _ in range(3):  # and again: it stays so
+        kept = library.add_all(at(*each) for each in now)
+        assert [k.number for k in kept] == [1, 3, 2]
+        assert [k.note.palate.acidity == Level(level=9) for k in kept] == [False, False, True]
+    assert [k.outcome for k in library.add_all(at(*each) for each in now)] == ["same"] * 3
+    for _ in range(2):  # and back: what is one wine again is one note again, and the other is nobody's
+        kept = library.add_all(at(*each) for each in before)
+        assert [k.number for k in kept] == [1, 2]
+        assert [k.note.palate.acidity == Level(level=9) for k in kept] == [False, True]
+    assert library.find().total == 3
+    assert library.check() == ()
+
+
+def test_of_the_same_part_told_another_number_each_has_its_id(library: Library) -> None:
+    (note,) = made_notes(1)
+    for position in (1, 2, 3):
+        wine = note.wine.model_copy(update={"position": position})
+        library.add(moved(note, id="b", start_s=100.0, end_s=120.0))
+        library.add(moved(note, id="b", wine=wine, start_s=0.0, end_s=50.0))
+    assert library.check() == ()
+
+
 def test_what_a_hand_put_right_outlives_a_note_made_again(library: Library) -> None:
     (note,) = made_notes(1)
     library.add(note)

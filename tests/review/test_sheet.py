@@ -69,6 +69,8 @@ def test_changes_in_words() -> None:
     assert told_change(Change(when="", field="faults", before=None, after="x")) == "fault: nothing → x"
     assert told_change(Change(when="", field="wine.name", before="x", after="x")) == "name: x accepted"
     assert told_change(Change(when="", field="note", after="accepted")) == "the note: accepted"
+    again = Change(when="", field="note", before="accepted", after="made again")
+    assert told_change(again) == "the note: made again, no longer accepted"
 
 
 def test_the_strip_has_stages_joined_phrases_cues_and_the_clock() -> None:
