@@ -33,5 +33,5 @@ $(VENV)/.for-demo: pyproject.toml constraints.txt | $(VENV)/bin/python
 	touch $@
 
 $(VENV)/.for-test: pyproject.toml constraints.txt | $(VENV)/bin/python
-	$(PIP) --editable '.[test,weights,voices,recordings,pdf]'
+	$(PIP) --editable '.[test,weights,voices,recordings,pdf,cluster]'
 	touch $@ $(VENV)/.for-demo

@@ -26,13 +26,15 @@ from dictate.show import make_output_safe, silence_output, tell
 
 # by the command the module that has it, in the order of --help
 _COMMANDS = {
-    "note": "note", "listen": "listen", "resume": "resume", "words": "words", "find": "find",
-    "show": "library", "review": "review", "edit": "edit", "remove": "library", "library": "library",
-    "redo": "redo", "publish": "publish", "plan": "plan", "compare": "compare", "devices": "devices",
-    "doctor": "doctor", }  # fmt: skip
+    "note": "note", "batch": "batch", "listen": "listen", "resume": "resume", "words": "words",
+    "find": "find", "show": "library", "review": "review", "edit": "edit", "remove": "library",
+    "library": "library", "redo": "redo", "publish": "publish", "plan": "plan", "compare": "compare",
+    "devices": "devices", "doctor": "doctor",
+}  # fmt: skip
 _AT_THE_BENCH = "what was recorded is kept; dictate resume --close SESSION (and its --list) makes its notes"
 _KEPT = {
     "note": "notes already written are kept",
+    "batch": "notes already written are kept; the same command goes on",
     "listen": _AT_THE_BENCH,
     "resume": _AT_THE_BENCH,
     "redo": "notes made again before are kept, the others are as they were; the same command goes on",
@@ -67,7 +69,7 @@ def _parser(asked: str = "") -> argparse.ArgumentParser:
 
 
 def _os_error_line(error: OSError, command: str) -> str:
-    to = command == "note"
+    to = command in ("note", "batch")
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return "the disk is full; make room" + (", or give another folder with --to" if to else "")
     file = error.filename2 or error.filename

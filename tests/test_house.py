@@ -17,7 +17,8 @@ ROOMS = (
 SHARED = ("language", "phonetics")  # pure, but no step of the way
 MAX_FILE, MAX_FUNCTION, MAX_POSITIONAL = 400, 60, 2
 EDGES = set(
-    "audio recognise lexicon listen board localweb library review personal commands pictures redo".split()
+    """audio recognise lexicon listen board localweb library review personal commands pictures redo
+    batch""".split()
 )
 
 # what a room may import of the house, beside itself: values and language, and types of the lexicon

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import math
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import av
 import av.error
@@ -15,7 +17,8 @@ from av.audio.frame import AudioFrame
 from av.container import InputContainer
 from numpy.typing import NDArray
 
-from dictate.audio.errors import SourceError
+from dictate.audio.errors import NoSoundError, SourceError
+from dictate.audio.kept import BLOCK, KeptSamples, Samples
 from dictate.audio.promised import index_is_missing, promised_seconds
 
 SAMPLE_RATE = 16000
@@ -25,12 +28,15 @@ _SLACK_S = 0.1
 _SLACK_SHARE = 0.02
 _SALVAGE = "read what there is with --salvage"
 _LOUDEST = 1e5  # float samples beyond are no sound (full scale is 1, 16-bit integers as floats 32768)
-Samples = NDArray[np.float32]
+# PyAV counts the planes of a frame beyond what is there where a sample of each of 8 channels or more has one
+# to itself, and reads what is no memory of its own: such are asked for side by side.
+_PLANES = 7
 
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """A recording in memory. `samples`: shape (n,), float32, mono, 16 kHz, without DC offset."""
+    """A recording that is decoded. `samples`: shape (n,), float32, mono, 16 kHz, without DC offset; of a long
+    one they are a file's that has no name, mapped into memory."""
 
     samples: Samples = field(repr=False, compare=False)
     sample_rate: int
@@ -44,22 +50,22 @@ def load_recording(path: Path, *, salvage: bool = False) -> Recording:
 
     `salvage` gives what can be decoded of a file that is cut short or damaged; without it such
     a file is refused, since what was said in the missing part would be lost unnoticed.
-    Raises SourceError: no such file, a folder, no permission, empty, no sound in it, cut short,
-    damaged, no sample, samples that are no numbers.
+    Raises SourceError: no such file, a folder, no permission, empty, no sound in it (NoSoundError), cut
+    short, damaged, no sample, samples that are no numbers.
     """
     path = Path(path)
     digest = _hash_file(path)
-    blocks: list[Samples] = []
+    kept = KeptSamples()
     damage: str | None = None
     try:
         with av.open(str(path), mode="r", metadata_errors="replace") as container:
             if not container.streams.audio:
-                raise SourceError(f"{path}: has no sound in it; give a recording")
+                raise NoSoundError(f"{path}: has no sound in it; give a recording")
             promised = promised_seconds(path, container)
             for block in _decode(container):
-                blocks.append(block)
                 if len(block) == 0:
-                    damage = damage or f"at {_seconds(blocks):.1f} s"
+                    damage = damage or f"at {kept.count / SAMPLE_RATE:.1f} s"
+                _keep(kept, block, path)
     except (av.error.FFmpegError, ValueError, RuntimeError, OSError) as error:
         if isinstance(error, SourceError):
             raise
@@ -70,9 +76,11 @@ def load_recording(path: Path, *, salvage: bool = False) -> Recording:
         raise SourceError(
             f"{path}: cannot be decoded as sound ({_reason(error)}); give WAV, FLAC, MP3, M4A, Ogg or WebM"
         ) from error
-    samples = np.concatenate(blocks) if blocks else np.zeros(0, np.float32)
+    samples = kept.whole()
     _check(path, samples, promised=promised, damage=damage, salvage=salvage)
-    samples = (samples - np.float32(samples.mean(dtype=np.float64))).astype(np.float32, copy=False)
+    offset = np.float32(samples.mean(dtype=np.float64))
+    for start in range(0, len(samples), BLOCK):
+        samples[start : start + BLOCK] -= offset
     return Recording(samples, SAMPLE_RATE, digest, len(samples) / SAMPLE_RATE, path)
 
 
@@ -101,7 +109,8 @@ def _hash_file(path: Path) -> str:
 def _decode(container: InputContainer) -> Iterator[Samples]:
     """Mono blocks at 16 kHz; an empty block stands for a packet that would not decode."""
     stream = container.streams.audio[0]
-    resampler = av.AudioResampler(format="fltp", rate=SAMPLE_RATE)
+    channels = stream.codec_context.channels
+    resampler = av.AudioResampler(format="fltp" if channels <= _PLANES else "flt", rate=SAMPLE_RATE)
     packets = container.demux(stream)
     decoded = False
     while True:
@@ -129,11 +138,21 @@ def _decode(container: InputContainer) -> Iterator[Samples]:
 def _mono(frames: list[AudioFrame]) -> Iterator[Samples]:
     for frame in frames:
         if frame.samples:
-            yield frame.to_ndarray().mean(axis=0, dtype=np.float32)
+            # shape (channels, n), or (1, n * channels) where they are side by side
+            planes: NDArray[Any] = frame.to_ndarray()
+            if not frame.format.is_planar:
+                planes = np.ascontiguousarray(planes.reshape(frame.samples, -1).T)
+            yield planes.mean(axis=0, dtype=np.float32)
 
 
-def _seconds(blocks: list[Samples]) -> float:
-    return sum(map(len, blocks)) / SAMPLE_RATE
+def _keep(kept: KeptSamples, block: Samples, path: Path) -> None:
+    try:
+        kept.put(block)
+    except OSError as error:
+        place = tempfile.gettempdir()
+        raise SourceError(
+            f"{path}: no room for its sound in {place} ({_reason(error)}); make room, or set TMPDIR"
+        ) from error
 
 
 def _reason(error: Exception) -> str:
@@ -147,7 +166,8 @@ def _check(
     """Refuse what would lose speech or cannot be worked on."""
     if not len(samples):
         raise SourceError(f"{path}: holds no sound; record again or give another file")
-    if not np.isfinite(samples).all() or np.abs(samples).max() > _LOUDEST:
+    blocks = (samples[start : start + BLOCK] for start in range(0, len(samples), BLOCK))
+    if not all(np.isfinite(block).all() and np.abs(block).max() <= _LOUDEST for block in blocks):
         raise SourceError(f"{path}: holds samples that are no numbers; export it again as 16-bit WAV or FLAC")
     if salvage:
         return

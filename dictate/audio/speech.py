@@ -18,6 +18,7 @@ EARLIER = HOP // 2  # samples before a frame that count for its level
 VOICE_HOP = 512  # Silero's own block at 16 kHz
 _VOICE_CONTEXT = 64  # samples of the block before that it hears again
 _VOICE_BATCH = 10000
+_AT_ONCE = 6000  # frames, a minute: keeps memory small
 _BANDS_HZ = ((100, 800), (800, 2000), (2000, 4000), (4000, 7600))
 _NEAR_DB = 12  # a frame that far below the near talker's level is surely the near talker's
 _PEAK_DB = 4.5  # loudest hundredth over loudest tenth of a talker's frames (measured, 2 to 5 dB)
@@ -97,7 +98,20 @@ def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...
 def measure(samples: Floats) -> Frames:
     """What the cut is made by, of samples of shape (n,), mono, 16 kHz."""
     count = len(samples) // HOP
-    return Frames(band_levels(np.pad(samples, (EARLIER, 2 * HOP)), count), _voice(samples, count))
+    return Frames(_levels(samples, count), _voice(samples, count))
+
+
+def _levels(samples: Floats, count: int) -> Floats:
+    """As `band_levels` of all samples, a minute at a time: an hour is never copied."""
+    bands = np.empty((len(_BANDS_HZ), count), np.float32)
+    for start in range(0, count, _AT_ONCE):
+        stop = min(count, start + _AT_ONCE)
+        first, last = start * HOP - EARLIER, (stop + 2) * HOP
+        part = samples[max(0, first) : last]
+        missing = max(0, -first)
+        padded = np.pad(part, (missing, last - first - missing - len(part)))
+        bands[:, start:stop] = band_levels(padded, stop - start)
+    return bands
 
 
 def cut(frames: Frames, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
@@ -145,8 +159,8 @@ def band_levels(samples: Floats, count: int) -> Floats:
     bins = np.fft.rfftfreq(2 * HOP, 1 / SAMPLE_RATE)
     sides = [(bins >= low) & (bins < high) for low, high in _BANDS_HZ]
     powers = np.empty((len(_BANDS_HZ), count), np.float32)
-    for start in range(0, count, 6000):  # a minute at a time keeps memory small
-        stop = min(count, start + 6000)
+    for start in range(0, count, _AT_ONCE):
+        stop = min(count, start + _AT_ONCE)
         places = np.arange(start, stop)[:, None] * HOP + np.arange(2 * HOP)
         spectrum = np.abs(np.fft.rfft(samples[places] * window)) ** 2
         for index, side in enumerate(sides):
@@ -157,7 +171,11 @@ def band_levels(samples: Floats, count: int) -> Floats:
 
 def _voice(samples: Floats, count: int) -> Floats:
     """Silero's probability of a voice, shape (count,), on the 10 ms grid."""
-    blocks = VoiceDetector()(np.pad(samples, (0, -len(samples) % VOICE_HOP)))
+    hears = VoiceDetector()
+    step = _VOICE_BATCH * VOICE_HOP
+    parts = [samples[start : start + step] for start in range(0, len(samples), step)]
+    found = [hears(np.pad(part, (0, -len(part) % VOICE_HOP))) for part in parts]
+    blocks = np.concatenate(found) if found else np.zeros(0, np.float32)
     return voice_of_frames(blocks, 0, count=count)
 
 

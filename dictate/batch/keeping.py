@@ -1,0 +1,106 @@
+"""Notes of a batch on the disk and in the library: files first, the library, then what is out of date. EDGE.
+
+Killed anywhere between, the same recording done again ends in the same files and the same library.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+from dictate.batch.manifest import Doubtful, Line, Making, NoteMade
+from dictate.batch.repaired import repaired_in
+from dictate.batch.values import Made
+from dictate.export import wine_title
+from dictate.files import write_note
+from dictate.library import Library, LibraryError
+from dictate.note import Note, read_note
+from dictate.pipeline import doubts_in, routine_chance
+
+
+class Keeper:
+    """Writes notes below a folder and into a library. `problem`: why the library has not got all of them,
+    one line, "" where it has."""
+
+    def __init__(self, to: Path, library: Path | None) -> None:
+        self._to = to
+        self._library = library
+        self.problem = ""
+
+    @property
+    def library(self) -> str:
+        """The library's file, as a manifest has it; "" for none."""
+        return str(self._library.resolve()) if self._library is not None else ""
+
+    def keep(self, made: Made, *, place: Path, source: Path, making: Making) -> Line:
+        """Write notes into the folder `place` below --to, and what came of it as a line. Raises OSError."""
+        folder = self._to / place
+        files = [write_note(note, folder, year=made.year)[0] for note in made.notes]
+        kept, library = self._into_library(made.notes)
+        for index, (note, before) in enumerate(zip(kept, made.notes, strict=True)):
+            if note != before:  # a hand had put it right
+                files[index] = write_note(note, folder, year=made.year)[0]
+        _take_away(folder, made.sha256, but=files)
+        notes = tuple(
+            NoteMade(note.id, wine_title(note), str(file.relative_to(self._to)), _doubtful(note, made.year))
+            for note, file in zip(kept, files, strict=True)
+        )
+        return Line(
+            sha256=made.sha256, source=str(source), making=making, notes=notes, sound_s=made.sound_s,
+            took_s=made.took_s, repaired=repaired_in(kept), library=library,
+        )  # fmt: skip
+
+    def has_files(self, line: Line) -> bool:
+        """Whether the notes that a line tells of are where they were."""
+        return all((self._to / note.file).is_file() for note in line.notes)
+
+    def bring(self, line: Line) -> str:
+        """Put the notes of a line, whose files are there, into the library; returns its file, "" where it
+        cannot take them."""
+        notes = []
+        for note in line.notes:
+            try:
+                notes.append(read_note(json.loads((self._to / note.file).read_text(encoding="utf-8"))))
+            except (OSError, ValueError):
+                return ""
+        return self._into_library(notes)[1]
+
+    def _into_library(self, notes: Sequence[Note]) -> tuple[tuple[Note, ...], str]:
+        """The notes as the library has them, and its file; what goes wrong stops nothing."""
+        if self._library is None or not notes:
+            return tuple(notes), self.library
+        try:
+            with Library.open(self._library) as library:
+                kept = library.add_all(notes)
+        except (LibraryError, OSError) as error:
+            told = str(error) if isinstance(error, LibraryError) else f"{self._library}: {error.strerror}"
+            self.problem = self.problem or told
+            return tuple(notes), ""
+        return tuple(each.note for each in kept), self.library
+
+
+def _doubtful(note: Note, year: int | None) -> tuple[Doubtful, ...]:
+    routine = routine_chance()
+    return tuple(
+        Doubtful(doubt.field, round(doubt.right, 3), doubt.reason)
+        for doubt in doubts_in(note, year=year)
+        if doubt.right < routine
+    )
+
+
+def _take_away(folder: Path, sha256: str, *, but: Sequence[Path]) -> None:
+    """Files of notes of the same recording under names that they no longer have. Raises OSError."""
+    if not folder.is_dir():
+        return
+    for path in folder.glob("*.json"):
+        if path in but:
+            continue
+        try:
+            document = json.loads(path.read_text(encoding="utf-8"))
+            mine = str(document["id"]).rpartition("-")[0] == sha256[:16]
+        except (OSError, ValueError, TypeError, KeyError):
+            continue
+        if mine:
+            path.with_suffix(".md").unlink(missing_ok=True)
+            path.unlink()
