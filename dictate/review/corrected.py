@@ -13,7 +13,7 @@ from typing import Final
 
 from rapidfuzz import fuzz
 
-from dictate.form import Accept, Add, Amend, Amendment, AmendError, Move, Put, Remove, Vocabulary, amended
+from dictate.form import Accept, Add, Amend, AmendError, Amendment, Move, Put, Remove, Vocabulary, amended
 from dictate.form.amend import KINDS
 from dictate.form.layout import LISTS, value_at
 from dictate.language.tokens import fold, spoken_text
@@ -211,7 +211,12 @@ class _Made:
             self._confirm(reading, here[1])
             return
         elsewhere = next(self._places(term, [p for p in _ABSENT if p != path]), None)
-        if elsewhere is not None and reading.corrects and path in _ABSENT and "faults" not in (path, elsewhere[0]):
+        if (
+            elsewhere is not None
+            and reading.corrects
+            and path in _ABSENT
+            and "faults" not in (path, elsewhere[0])
+        ):
             self._change(Move(*elsewhere, path))
             return
         lacking = next(self._places(term, (_ABSENT.get(path, path),)), None)
@@ -230,7 +235,9 @@ class _Made:
         item = value_at(self.note, reading.field)[index]
         strength = getattr(item, "strength", None)
         certain = reading.certain if reading.field == "faults" else True
-        if (reading.strength is None or reading.strength == strength) and certain == getattr(item, "certain", True):
+        if (reading.strength is None or reading.strength == strength) and certain == getattr(
+            item, "certain", True
+        ):
             self._change(Accept(reading.field, index))
         else:
             strength = strength if reading.strength is None else reading.strength

@@ -75,7 +75,9 @@ def _table(data: dict[str, object]) -> SpokenTable:
         do = next((each for each in get_args(Do) if each == rule["do"]), None)
         if do is None:
             raise ValueError(f"{rule['do']!r} is nothing that can be done")
-        commands.append((do, saying([*_words(rule["phrases"]), *_words(rule.get("misheard", []))], edges=edges)))
+        commands.append(
+            (do, saying([*_words(rule["phrases"]), *_words(rule.get("misheard", []))], edges=edges))
+        )
         if rule.get("moves"):
             moves.add(do)
     ways = [(saying(_words(r["phrases"]), edges=edges), str(r["means"])) for r in _tables(data["ways"])]
@@ -202,9 +204,7 @@ def _item(note: Note, looked: Value) -> object:
 
 def _otherwise(said: str, looked: Value | None, table: SpokenTable) -> list[str]:
     """The same in words that are read at the bench: other ways to say it, and an answer with its field."""
-    made = [
-        means.format_map(slots) for way, means in table.ways for slots in way.found(said)
-    ]
+    made = [means.format_map(slots) for way, means in table.ways for slots in way.found(said)]
     bare = table.answers.bare(said)
     if looked is not None and looked.path in table.says and 0 < len(bare.split()) <= table.answers.most_words:
         made.append(f"{table.says[looked.path]} {bare}")

@@ -365,8 +365,8 @@ def test_what_corrections_teach_is_learnt_when_the_taster_says_so(
     from dictate.personal.store import load_words
 
     for number in (1, 2, 3):
-        right = {"do": "amend", "path": "nose.aromas", "index": 1, "text": "saline", "revision": 1}
-        assert send(page, number, **right).status == 200
+        right = {"do": "amend", "path": "nose.aromas", "index": 1, "text": "saline"}
+        assert send(page, number, revision=1, **right).status == 200
     window.goto(address(page, "/learning"))
     proposal = window.locator(".proposal", has_text="saline").first
     assert "sailing" in (proposal.text_content() or "")

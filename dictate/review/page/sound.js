@@ -73,6 +73,13 @@ export function stop() {
   audio.pause();
 }
 
+export const isPlaying = () => !audio.paused && !audio.ended;
+
+// Tells whenever it begins to play or ends.
+export function onPlaying(tell) {
+  for (const kind of ["play", "pause", "ended"]) audio.addEventListener(kind, tell);
+}
+
 audio.addEventListener("play", () => {
   document.getElementById("play-all").textContent = "Stop";
   follow();
