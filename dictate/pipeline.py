@@ -157,8 +157,8 @@ class Remark:
 
 
 def remark_in(heard: HeardStretch, *, before: Sequence[Word] = (), settings: Settings) -> Remark:
-    """A breath group read as it would be behind other words (`before`, all of them earlier): only what it says
-    itself is given."""
+    """A breath group read as it would be behind other words (`before`, all of them earlier): what it says
+    itself, and nothing of these."""
     lexicon, cues = _known(settings), _cues(settings.cues)
     both = settle_cues(joined([HeardStretch(tuple(before)), heard], 0.0, recogniser=""), cues)
     repaired = repair_words(

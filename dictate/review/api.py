@@ -107,8 +107,9 @@ _BODY: Final[TypeAdapter[_Change | _Undo]] = TypeAdapter(
 
 
 class Here(_Strict):
-    """A window of the page: its name, the note that it shows and of which revision, the value looked at, which of
-    its messages it has done last and which state of all it knows; whether it plays, and was used just now."""
+    """A window of the page: its name, the note that it shows and of which revision, the value looked at,
+    which of its messages it has done last and which state of all it knows; whether it plays, and was used
+    just now."""
 
     window: Annotated[str, Field(min_length=1, max_length=40)]
     note: Annotated[int, Field(ge=1, le=10**9)]

@@ -93,8 +93,8 @@ class _Heeding:
 
 
 class Listening:
-    """A microphone, and the ears that hear it, from `start` to `stop`. `tell` gets breath groups, and `changed`
-    is called when something else is new; both from a thread of its own."""
+    """A microphone, and the ears that hear it, from `start` to `stop`. `tell` gets breath groups, and
+    `changed` is called when something else is new; both from a thread of its own."""
 
     def __init__(
         self,

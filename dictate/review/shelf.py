@@ -79,9 +79,9 @@ class Shelf:
         known: Vocabulary,
         said: str = "",
     ) -> Saved:
-        """Change a note that was seen at `revision`, in all or in nothing. `said`: what was said to ask for it,
-        which history tells. What others changed since stays, where it is in other fields. Raises ConflictError,
-        AmendError, LibraryError."""
+        """Change a note that was seen at `revision`, in all or in nothing. `said`: what was said to ask for
+        it, which history tells. What others changed since stays, where it is in other fields. Raises
+        ConflictError, AmendError, LibraryError."""
         for _ in range(_TRIES):
             now = self.open(number)
             between = self._between(now, revision)

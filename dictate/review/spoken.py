@@ -22,8 +22,8 @@ from dictate.review.sheet import Value
 from dictate.values import Word
 
 Do = Literal[
-    "accept", "accept_all", "next", "back", "next_note", "look", "play", "play_all", "undo", "remove", "higher",
-    "lower", "stop_listening",
+    "accept", "accept_all", "next", "back", "next_note", "look", "play", "play_all", "undo", "remove",
+    "higher", "lower", "stop_listening",
 ]  # fmt: skip
 NOT_UNDERSTOOD: Final = "not understood"
 OFF_RECORD: Final = "off the record"

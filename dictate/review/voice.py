@@ -62,6 +62,7 @@ class Voice:
         self._table: SpokenTable = spoken_table(load_table("review"))
         self._said: asyncio.Queue[Utterance] = asyncio.Queue()
         self._done: set[int] = set()  # breath groups that the quick ear's words were enough for
+        self._open: set[int] = set()  # ... and those that wait for the careful ear's
         self._number = 0
         self._loop: asyncio.AbstractEventLoop | None = None
         self._task: asyncio.Task[None] | None = None
@@ -106,34 +107,46 @@ class Voice:
         remark_in(HeardStretch(()), settings=self._settings)
 
     async def _hand(self, utterance: Utterance) -> None:
-        """One breath group to the window that was used last; without any it is said to nobody."""
+        """One breath group: none is done before those said before it are."""
         if utterance.number in self._done:
             self._done.discard(utterance.number)  # the careful ear's words of it are the last
-            return
+        elif utterance.sure:
+            self._open.discard(utterance.number)
+            await self._hand_sure(utterance)
+        elif min(self._open, default=utterance.number) < utterance.number or not await self._hand_quick(
+            utterance
+        ):
+            self._open.add(utterance.number)
+
+    async def _hand_quick(self, utterance: Utterance) -> bool:
+        """Whether this is a command that changes no note, and is done at once."""
+        window = self._windows.last_used()
+        if window is None or self._windows.played_during(utterance.stretch):
+            return False
+        text = " ".join(word.text for word in utterance.heard.words)
+        command = command_in(text, self._table, values=_values(self._seen(window)))
+        if command is None or command.do not in self._table.moves:
+            return False
+        self._done.add(utterance.number)
+        await self._tell(window, utterance, self._message(command))
+        return True
+
+    async def _hand_sure(self, utterance: Utterance) -> None:
+        """One breath group to the window that was used last; without any it is said to nobody."""
         window = await self._window()
         if window is None:
             return
-        is_played = self._windows.played_during(utterance.stretch)
-        if utterance.broken or is_played:
-            if utterance.sure:
-                why = WHILE_PLAYING if is_played else NOT_HEARD
-                await self._tell(window, utterance, {"do": "nothing", "why": why})
-            return
-        note = self._seen(window)
-        values = _values(note)
-        if not utterance.sure:
-            text = " ".join(word.text for word in utterance.heard.words)
-            command = command_in(text, self._table, values=values)
-            if command is None or command.do not in self._table.moves:
-                return
-            found: Understood = command
+        if self._windows.played_during(utterance.stretch):
+            message = {"do": "nothing", "why": WHILE_PLAYING}
+        elif utterance.broken:
+            message = {"do": "nothing", "why": NOT_HEARD}
         else:
-            found = await asyncio.to_thread(self._understood, utterance.heard, note, values, window.here.key)
-        if not utterance.sure:
-            self._done.add(utterance.number)
-        await self._tell(window, utterance, self._message(found))
+            note, key = self._seen(window), window.here.key
+            message = self._message(await asyncio.to_thread(self._understood, utterance.heard, note, key))
+        await self._tell(window, utterance, message)
 
-    def _understood(self, heard: HeardStretch, note: Note, values: list[Value], key: str) -> Understood:
+    def _understood(self, heard: HeardStretch, note: Note, key: str) -> Understood:
+        values = _values(note)
         return understood(
             heard,
             note,
@@ -197,16 +210,9 @@ class Voice:
         window = self._windows.comes(here)
         own = await self._windows.news(window, is_gone=request.is_disconnected, hold_s=self._hold_s)
         listening = self.listening
-        return JSONResponse(
-            {
-                "state": self._windows.state,
-                "on": listening.is_on,
-                "microphone": listening.name,
-                "problem": listening.problem,
-                "own": own,
-                "message": None if not own or window.has_done else window.message,
-            }  # fmt: skip
-        )
+        news: dict[str, Any] = {"state": self._windows.state, "on": listening.is_on, "own": own}
+        news |= {"microphone": listening.name, "problem": listening.problem}
+        return JSONResponse({**news, "message": window.message if own and not window.has_done else None})
 
     async def listen(self, request: Request) -> Response:
         """Listening is turned on or off."""

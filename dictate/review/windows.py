@@ -26,7 +26,7 @@ _MOST: Final = 64  # windows, and stretches of playing, that are kept
 @dataclass(slots=True)
 class Window:
     """A window of the page. `used`: which use of any window was the last of this one; `message`: what it was
-    told last, `seen`: the number of that which it has done; `since_s`: it plays since that second of sound."""
+    told last; `since_s`: it plays since that second of sound."""
 
     here: Here
     used: int
@@ -128,8 +128,8 @@ class Windows:
     async def news(
         self, window: Window, *, is_gone: Callable[[], Awaitable[bool]], hold_s: float = HOLD_S
     ) -> bool:
-        """Wait until there is something to tell the window. Whether it is still the one that asks: false where
-        another one goes by its name."""
+        """Wait until there is something to tell the window. Whether it is still the one that asks: false
+        where another one goes by its name."""
         here, changed = window.here, window.changed
         end_s = time.monotonic() + hold_s
         window.asks += 1

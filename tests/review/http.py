@@ -59,7 +59,7 @@ def get(page: ReviewPage, path: str, **headers: str) -> Answer:
     return ask(page, path, cookie=cookie(page), **headers)
 
 
-def asked(change: dict[str, Any], *, revision: int, said: str = "") -> dict[str, Any]:
+def change_of(change: dict[str, Any], *, revision: int, said: str = "") -> dict[str, Any]:
     """One change, or an undo, as a request's body."""
     if change["do"] == "undo":
         return {"do": "undo", "revision": revision}
@@ -68,7 +68,7 @@ def asked(change: dict[str, Any], *, revision: int, said: str = "") -> dict[str,
 
 def send(page: ReviewPage, number: int, *, revision: int, said: str = "", **change: Any) -> Answer:
     """A change, as the page's own script sends it."""
-    return post(page, f"/note/{number}/change", asked(change, revision=revision, said=said))
+    return post(page, f"/note/{number}/change", change_of(change, revision=revision, said=said))
 
 
 def post(page: ReviewPage, path: str, body: Any) -> Answer:

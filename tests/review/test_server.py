@@ -19,7 +19,7 @@ from dictate.library import Library
 from dictate.review.requests import MOST_BYTES
 from dictate.review.server import ReviewError, ReviewPage
 from dictate.review.shelf import Shelf
-from tests.review.http import Answer, ask, asked, cookie, get, port_of, send
+from tests.review.http import Answer, ask, change_of, cookie, get, port_of, send
 from tests.review.made import END_S, RATE, START_S, made, recording
 
 PAGES = [
@@ -92,7 +92,7 @@ def test_a_foreign_host_is_refused(page: ReviewPage, host: str) -> None:
 def test_a_change_from_another_page_is_refused_and_nothing_is_saved(
     page: ReviewPage, shelf_path: Path, origin: str | None
 ) -> None:
-    body = json.dumps(asked({"do": "put", "path": "palate.acidity", "text": "9"}, revision=1)).encode()
+    body = json.dumps(change_of({"do": "put", "path": "palate.acidity", "text": "9"}, revision=1)).encode()
     headers = {"cookie": cookie(page), "content_type": "application/json"}
     if origin is not None:
         headers["origin"] = origin.format(port=port_of(page))
@@ -415,4 +415,4 @@ def test_the_api_keeps_to_its_description(page: ReviewPage) -> None:
 
         holds()
         count += 1
-    assert count == 5
+    assert count == 7
