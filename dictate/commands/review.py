@@ -77,11 +77,12 @@ def _voice(options: argparse.Namespace, stack: ExitStack) -> Voice:
     """The microphone beside the page, until the stack ends. Raises MicrophoneError, ModelError, SourceError,
     WordsError."""
     from dictate.recognise import find_listeners
+    from dictate.review.listening import Listening
     from dictate.review.voice import Voice
 
     find_listeners(options.model)  # told now, not when the first words were said
     settings = with_own(Settings(model=options.model), load_own())
-    return Voice(source_of(options, stack), settings)
+    return Voice(Listening(source_of(options, stack), settings), settings)
 
 
 def _show(url: str, options: argparse.Namespace, *, listens_to: str) -> None:

@@ -93,19 +93,12 @@ class _Heeding:
 
 
 class Listening:
-    """A microphone, and the ears that hear it, from `start` to `stop`. `tell` gets breath groups, and
-    `changed` is called when something else is new; both from a thread of its own."""
+    """A microphone, and the ears that hear it, from `start` to `stop`."""
 
-    def __init__(
-        self,
-        source: Source,
-        settings: Settings,
-        *,
-        tell: Callable[[Utterance], None],
-        changed: Callable[[], None],
-    ) -> None:
+    def __init__(self, source: Source, settings: Settings) -> None:
         self._source, self._settings = source, settings
-        self._tell, self._changed = tell, changed
+        self._tell: Callable[[Utterance], None] = lambda _: None
+        self._changed: Callable[[], None] = lambda: None
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._sound = RecentSound()
         self._ears: dict[Which, Ear] = {}
@@ -145,8 +138,10 @@ class Listening:
             self._on_since_s = self.seconds if on else None
             self._changed()
 
-    def start(self) -> None:
-        """Begin; returns at once."""
+    def start(self, tell: Callable[[Utterance], None], changed: Callable[[], None]) -> None:
+        """Begin; returns at once. `tell` gets breath groups, and `changed` is called when something else is
+        new; both from a thread of its own."""
+        self._tell, self._changed = tell, changed
         self._ears = {which: Ear(which, self._settings, tell=self._inbox.put) for which in _EARS}
         self._hears = {
             which: _Heeding(ear, self._heeds, lambda task, which=which: self._not_heard(which, task))  # type: ignore[misc]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from pydantic import TypeAdapter
 from starlette.requests import Request
@@ -19,14 +19,13 @@ from starlette.routing import Route
 from dictate.form import Vocabulary
 from dictate.lexicon import load_table
 from dictate.library import LibraryError
-from dictate.listen.capture import Source
 from dictate.note import Note
 from dictate.pipeline import remark_in
 from dictate.recognise.recogniser import HeardStretch
 from dictate.review.api import Here, RequestError, Turn, as_asked, read_as
 from dictate.review.corrected import Correction
 from dictate.review.doubts import doubtful
-from dictate.review.listening import Listening, Utterance
+from dictate.review.listening import Utterance
 from dictate.review.requests import json_of, refused
 from dictate.review.sheet import Value, sheet_of
 from dictate.review.shelf import Shelf
@@ -51,13 +50,49 @@ _HERE: Final = TypeAdapter(Here)
 _TURN: Final = TypeAdapter(Turn)
 
 
+class Listens(Protocol):
+    """What hears, as far as the voice needs it: see `Listening`."""
+
+    @property
+    def name(self) -> str:
+        """Of the microphone."""
+        ...
+
+    @property
+    def seconds(self) -> float:
+        """How much sound has come."""
+        ...
+
+    @property
+    def is_on(self) -> bool:
+        """Whether it listens."""
+        ...
+
+    @property
+    def problem(self) -> str:
+        """Why nothing is heard, or less well, one line; "" where all is well."""
+        ...
+
+    def turn(self, *, on: bool) -> None:
+        """Listen or not."""
+        ...
+
+    def start(self, tell: Callable[[Utterance], None], changed: Callable[[], None]) -> None:
+        """Begin; returns at once."""
+        ...
+
+    def stop(self) -> None:
+        """No more."""
+        ...
+
+
 class Voice:
     """A microphone beside the page. Breath groups come in by `hear`, from any thread."""
 
-    def __init__(self, source: Source, settings: Settings, *, hold_s: float = HOLD_S) -> None:
+    def __init__(self, listening: Listens, settings: Settings, *, hold_s: float = HOLD_S) -> None:
         """`hold_s`: how long a window's question is held."""
         self._settings, self._hold_s = settings, hold_s
-        self.listening = Listening(source, settings, tell=self.hear, changed=self._changed)
+        self.listening = listening
         self._windows = Windows(lambda: self.listening.seconds)
         self._table: SpokenTable = spoken_table(load_table("review"))
         self._said: asyncio.Queue[Utterance] = asyncio.Queue()
@@ -72,7 +107,7 @@ class Voice:
         self._shelf, self._known = shelf, known
         self._loop = asyncio.get_running_loop()
         self._task = self._loop.create_task(self._work())
-        self.listening.start()
+        self.listening.start(self.hear, self._changed)
 
     def close(self) -> None:
         """The questions of windows are answered, and nothing more is heard. From any thread."""
