@@ -53,6 +53,7 @@ class SpokenTable:
     """The rules of `lexicon/rules/review.toml`. `moves`: commands that change no note."""
 
     commands: tuple[tuple[Do, Saying], ...]
+    misheard: tuple[tuple[Do, Saying], ...]
     moves: frozenset[Do]
     ways: tuple[tuple[Saying, str], ...]
     answers: Answers
@@ -70,14 +71,14 @@ def spoken_table(data: Mapping[str, object]) -> SpokenTable:
 def _table(data: dict[str, object]) -> SpokenTable:
     edges = _words(data["before"]), _words(data["behind"])
     commands: list[tuple[Do, Saying]] = []
+    misheard: list[tuple[Do, Saying]] = []
     moves: set[Do] = set()
     for rule in _tables(data["commands"]):
         do = next((each for each in get_args(Do) if each == rule["do"]), None)
         if do is None:
             raise ValueError(f"{rule['do']!r} is nothing that can be done")
-        commands.append(
-            (do, saying([*_words(rule["phrases"]), *_words(rule.get("misheard", []))], edges=edges))
-        )
+        commands.append((do, saying(_words(rule["phrases"]), edges=edges)))
+        misheard.append((do, saying(_words(rule.get("misheard", [])), edges=edges)))
         if rule.get("moves"):
             moves.add(do)
     ways = [(saying(_words(r["phrases"]), edges=edges), str(r["means"])) for r in _tables(data["ways"])]
@@ -87,7 +88,7 @@ def _table(data: dict[str, object]) -> SpokenTable:
     leads = {name: tuple(_words(answers[name])) for name in ("leads", "instead", "adds")}
     (says,) = _tables([data["says"]])
     return SpokenTable(
-        tuple(commands), frozenset(moves), tuple(ways), Answers(**leads, most_words=most),
+        tuple(commands), tuple(misheard), frozenset(moves), tuple(ways), Answers(**leads, most_words=most),
         {path: str(text) for path, text in says.items()},
     )  # fmt: skip
 
@@ -107,7 +108,8 @@ def _tables(data: object) -> list[dict[str, object]]:
 def command_in(text: str, table: SpokenTable, *, values: Sequence[Value] = ()) -> Command | None:
     """The command that a whole breath group is. `values`: what is on the page, so that one can be named by
     what it is of ("acidity") or by itself ("the cedar"); one that is not there makes no command."""
-    for do, way in table.commands:
+    asks = text.rstrip(" \"'”’").endswith("?")  # "And you?" is asked of somebody
+    for do, way in table.commands if asks else (*table.commands, *table.misheard):
         for slots in way.found(text):
             if "value" not in slots:
                 return Command(do)

@@ -232,8 +232,8 @@ texts = st.one_of(
     st.lists(
         st.sampled_from(
             "accept all next undo that play scrap the acidity is high no make it not violets saline cedar add"
-            " to nose palate Syrah it's 2019 seven of twenty was last year , . ? off record strike spitting now"
-            " <b> '; DROP -- =1+1 ../..".split(" ")
+            " to nose palate Syrah it's 2019 seven of twenty was last year , . ? off record strike spitting"
+            " now <b> '; DROP -- =1+1 ../..".split(" ")
         ),
         max_size=9,
     ).map(" ".join),
