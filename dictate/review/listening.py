@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from dictate.audio.speech import SAMPLE_RATE, Stretch
 from dictate.listen.asking import Asking, Known, Outcome
 from dictate.listen.capture import Source, SourceEnd
-from dictate.listen.ears import Ear, Ready, Reply, Task, Which
+from dictate.listen.ears import Ear, Ready, Reply, Task, Which, without_cues
 from dictate.recognise.recogniser import HeardStretch
 from dictate.settings import Settings
 
@@ -27,6 +27,7 @@ GONE: Final = "the microphone is gone; plug it in again, listening goes on by it
 OVER: Final = "the recording is at its end: nothing more is heard"
 LOADING: Final = "getting ready: what is said now is heard a little later"
 _CLOSE_S: Final = 2.0
+_THREADS: Final[dict[Which, int]] = {"quick": 1, "careful": 2}  # the taster waits for both
 _EARS: Final[tuple[Which, ...]] = get_args(Which)
 Wrong = Literal["source", "careful", "quick"]  # the worst first
 
@@ -142,7 +143,12 @@ class Listening:
         """Begin; returns at once. `tell` gets breath groups, and `changed` is called when something else is
         new; both from a thread of its own."""
         self._tell, self._changed = tell, changed
-        self._ears = {which: Ear(which, self._settings, tell=self._inbox.put) for which in _EARS}
+        self._ears = {
+            which: Ear(
+                which, self._settings, tell=self._inbox.put, threads=_THREADS[which], work=without_cues
+            )
+            for which in _EARS
+        }
         self._hears = {
             which: _Heeding(ear, self._heeds, lambda task, which=which: self._not_heard(which, task))  # type: ignore[misc]
             for which, ear in self._ears.items()
@@ -207,12 +213,9 @@ class Listening:
     def _give(self, known: Sequence[Known]) -> None:
         for each in known:
             if isinstance(each, Outcome) and self._heeds(each.stretch):
-                heard = each.heard
-                if heard.perhaps is not None:  # no clock runs here: what was written is meant
-                    heard = HeardStretch(heard.perhaps.written)
                 sure = each.sure or "careful" not in self._hears
-                if heard.words or each.broken:
-                    self._tell(Utterance(each.number, each.stretch, heard, sure, each.broken))
+                if each.heard.words or each.broken:
+                    self._tell(Utterance(each.number, each.stretch, each.heard, sure, each.broken))
 
     def _say(self, what: Wrong, problem: str) -> None:
         if self._wrong.get(what, "") != problem:

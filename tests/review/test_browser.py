@@ -56,11 +56,11 @@ def address(page: ReviewPage, path: str) -> str:
     return f"http://{urlsplit(page.url).netloc}{path}"
 
 
-def until(window: Page, true: str) -> None:
+def until(window: Page, true: str, *, within_s: float = 20) -> None:
     """Wait until this is true in the page, which may be on its way to another."""
     from playwright.sync_api import Error
 
-    end = time.monotonic() + 20
+    end = time.monotonic() + within_s
     found = False
     while not found:
         with contextlib.suppress(Error):

@@ -13,6 +13,7 @@ import pytest
 
 from dictate.library import Library
 from dictate.listen.rehearsal import Rehearsal
+from dictate.recognise.recogniser import HeardStretch
 from dictate.review.listening import RecentSound
 from dictate.review.server import ReviewPage
 from dictate.review.voice import NOT_HEARD, WHILE_PLAYING, Voice
@@ -309,7 +310,7 @@ def test_nothing_that_is_heard_is_written(tmp_path: Path, monkeypatch: pytest.Mo
 
         def hear(self, task: ears.Task) -> None:
             asked.append(task.stretch.start_s)
-            self._tell(ears.Reply(self._which, task.number, listening.HeardStretch(())))  # type: ignore[arg-type]
+            self._tell(ears.Reply(self._which, task.number, HeardStretch(())))  # type: ignore[arg-type]
 
         def close(self, wait_s: float | None = None) -> None:
             pass
