@@ -190,59 +190,75 @@ def openapi() -> dict[str, Any]:
     schemas["Terms"] = _object({"terms": lines})
     schemas["Onset"] = _object({"onset_s": {"type": "number"}, "confidence": {"type": "number"}})
     schemas |= _of_voice(schemas["_Change"]["properties"]["changes"]["items"])
-    number = _parameter("number", "path", {"type": "integer", "minimum": 1, "maximum": 10**9})
-    near = _parameter("near", "query", {"type": "number", "minimum": 0, "maximum": 10**7})
-    path = _parameter("path", "query", {"type": "string", "enum": sorted(KINDS)})
-    text = _parameter("text", "query", {"type": "string", "maxLength": 80})
-    asked = {"required": True, "content": {"application/json": {"schema": body}}}
-    gone = {"404": _answer("there is no such note, or it has no sound", "Error")}
-    off = {"404": _answer("the microphone is off", "Error")}
-    bad = {"413": _answer("too large", "Error"), "415": _answer("no JSON", "Error")}
-    wrong = {"400": _answer("the request is none", "Error")}
-    wave: dict[str, Any] = {"audio/wav": {}}
     return {
         "openapi": "3.1.0",
         "info": {"title": "dictate review", "version": "1"},
-        "paths": {
-            "/note/{number}/change": {"post": {
-                "parameters": [number], "requestBody": asked,
-                "responses": {
-                    "200": _answer("saved", "Saved"), **wrong, **gone,
-                    "409": _answer("the same was changed elsewhere meanwhile", "Conflict"),
-                    **bad,
-                },
-            }},
-            "/voice/next": {"post": {
-                "requestBody": _body("Here"),
-                "responses": {"200": _answer("what is new for the window", "News"), **wrong, **off, **bad},
-            }},
-            "/voice/listen": {"post": {
-                "requestBody": _body("Turn"),
-                "responses": {"200": _answer("whether it listens", "Turn"), **wrong, **off, **bad},
-            }},
-            "/note/{number}/peaks": {"get": {
-                "parameters": [number],
-                "responses": {"200": {"description": "a byte each 5 ms",
-                                      "content": {"application/octet-stream": {}}}, **gone},
-            }},
-            "/note/{number}/sound.wav": {"get": {
-                "parameters": [number],
-                "responses": {
-                    "200": {"description": "all", "content": wave},
-                    "206": {"description": "a part", "content": wave},
-                    "416": {"description": "not there", "content": wave}, **gone,
-                },
-            }},
-            "/note/{number}/onset": {"get": {
-                "parameters": [number, near],
-                "responses": {"200": _answer("where the sound rises", "Onset"), **wrong, **gone},
-            }},
-            "/words": {"get": {
-                "parameters": [path, text],
-                "responses": {"200": _answer("terms of the field", "Terms"), **wrong},
-            }},
-        },
+        "paths": {**_posts(body), **_gets()},
         "components": {"schemas": schemas},
+    }
+
+
+_NUMBER: Final = ("number", "path", {"type": "integer", "minimum": 1, "maximum": 10**9})
+
+
+def _posts(change: dict[str, Any]) -> dict[str, Any]:
+    """What changes something. `change`: the schema of a change of a note."""
+    bad = {
+        "400": _answer("the request is none", "Error"), "413": _answer("too large", "Error"),
+        "415": _answer("no JSON", "Error"),
+    }  # fmt: skip
+    off = {"404": _answer("the microphone is off", "Error")}
+    return {
+        "/note/{number}/change": {"post": {
+            "parameters": [_parameter(*_NUMBER)],
+            "requestBody": {"required": True, "content": {"application/json": {"schema": change}}},
+            "responses": {
+                "200": _answer("saved", "Saved"), "404": _answer("there is no such note", "Error"),
+                "409": _answer("the same was changed elsewhere meanwhile", "Conflict"), **bad,
+            },
+        }},
+        "/voice/next": {"post": {
+            "requestBody": _body("Here"),
+            "responses": {"200": _answer("what is new for the window", "News"), **off, **bad},
+        }},
+        "/voice/listen": {"post": {
+            "requestBody": _body("Turn"),
+            "responses": {"200": _answer("whether it listens", "Turn"), **off, **bad},
+        }},
+    }  # fmt: skip
+
+
+def _gets() -> dict[str, Any]:
+    """What is only looked at."""
+    number = _parameter(*_NUMBER)
+    near = _parameter("near", "query", {"type": "number", "minimum": 0, "maximum": 10**7})
+    path = _parameter("path", "query", {"type": "string", "enum": sorted(KINDS)})
+    text = _parameter("text", "query", {"type": "string", "maxLength": 80})
+    gone = {"404": _answer("there is no such note, or it has no sound", "Error")}
+    wrong = {"400": _answer("the request is none", "Error")}
+    wave: dict[str, Any] = {"audio/wav": {}}
+    return {
+        "/note/{number}/peaks": {"get": {
+            "parameters": [number],
+            "responses": {"200": {"description": "a byte each 5 ms",
+                                  "content": {"application/octet-stream": {}}}, **gone},
+        }},
+        "/note/{number}/sound.wav": {"get": {
+            "parameters": [number],
+            "responses": {
+                "200": {"description": "all", "content": wave},
+                "206": {"description": "a part", "content": wave},
+                "416": {"description": "not there", "content": wave}, **gone,
+            },
+        }},
+        "/note/{number}/onset": {"get": {
+            "parameters": [number, near],
+            "responses": {"200": _answer("where the sound rises", "Onset"), **wrong, **gone},
+        }},
+        "/words": {"get": {
+            "parameters": [path, text],
+            "responses": {"200": _answer("terms of the field", "Terms"), **wrong},
+        }},
     }  # fmt: skip
 
 

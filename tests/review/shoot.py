@@ -30,6 +30,7 @@ SHOTS = {
     "note": ("/note/6", "", (360, 1280, 1920), ("light", "dark")),
     "onsets": ("/note/6", "[id='v.finish.seconds']", (360, 1280), ("light",)),
     "library": ("/", "", (360, 1280, 1920), ("light", "dark")),
+    "learning": ("/learning", "", (360, 1280, 1920), ("light",)),
     "compare": ("/compare?note=4&note=5&note=6", "", (360, 1280, 1920), ("light",)),
 }
 

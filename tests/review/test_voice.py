@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from dictate.library import Library
 from dictate.listen.rehearsal import Rehearsal
@@ -254,6 +255,31 @@ def test_what_is_no_question_is_refused_and_strangers_get_nothing(page: ReviewPa
     assert tried(good, cookie="review=1").status == 403
     assert tried(b" " * 20000).status == 413
     assert tried(good).status == 200
+
+
+def test_the_api_keeps_to_its_description(shelf_path: Path, tmp_path: Path, script: Script) -> None:
+    import schemathesis
+    from schemathesis.specs.openapi.checks import positive_data_acceptance
+
+    made = ReviewPage(shelf_path, cache=tmp_path / "cache", voice=Voice(script, Settings(), hold_s=0.01))
+    made.start()
+    try:
+        schema = schemathesis.openapi.from_dict(get(made, "/openapi.json").json).include(
+            path_regex="^/voice/"
+        )
+        schema.config.update(base_url=f"http://127.0.0.1:{port_of(made)}")
+        headers = {"cookie": cookie(made), "origin": f"http://127.0.0.1:{port_of(made)}"}
+        for found in schema.get_all_operations():
+
+            @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+            @given(found.ok().as_strategy())
+            def holds(case: Any) -> None:
+                # to the schema 24.0 is an integer
+                case.call_and_validate(headers=headers, excluded_checks=[positive_data_acceptance])
+
+            holds()
+    finally:
+        made.stop()
 
 
 def test_without_a_microphone_the_page_says_nothing_of_it(shelf_path: Path, tmp_path: Path) -> None:
