@@ -9,7 +9,7 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args
 
 import numpy as np
@@ -26,7 +26,7 @@ KEPT_S: Final = 45.0  # of sound in memory: a breath group has 20 s at most
 GONE: Final = "the microphone is gone; plug it in again, listening goes on by itself"
 OVER: Final = "the recording is at its end: nothing more is heard"
 LOADING: Final = "getting ready: what is said now is heard a little later"
-_CLOSE_S: Final = 2.0
+_CLOSE_S: Final = 5.0
 _THREADS: Final[dict[Which, int]] = {"quick": 1, "careful": 2}  # the taster waits for both
 _EARS: Final[tuple[Which, ...]] = get_args(Which)
 Wrong = Literal["source", "careful", "quick"]  # the worst first
@@ -106,6 +106,7 @@ class Listening:
         self._hears: dict[Which, _Heeding] = {}
         self._loading = set(_EARS)
         self._wrong: dict[Wrong, str] = {}
+        self._unsure: dict[int, Utterance] = {}  # told, and the careful ear has not heard them yet
         self._on_since_s: float | None = 0.0  # seconds of sound; None while it is off
         self._threads = [
             threading.Thread(target=each, name=f"review {name}", daemon=True)
@@ -161,9 +162,10 @@ class Listening:
         self._source.stop()
         self._inbox.put(None)
         for thread in self._threads:
-            thread.join(_CLOSE_S)
+            if thread.is_alive():
+                thread.join(_CLOSE_S)
         for ear in self._ears.values():
-            ear.close(0)
+            ear.close(_CLOSE_S)
 
     def _take(self) -> None:
         """Sound from the microphone into the inbox."""
@@ -197,7 +199,7 @@ class Listening:
                 case Ready():
                     self._loading.discard(message.ear)
                     if message.problem:
-                        self._hears.pop(message.ear, None)
+                        self._give_up(message.ear)
                         self._say(message.ear, message.problem)
                     self._changed()
                 case _Said(problem):
@@ -214,8 +216,20 @@ class Listening:
         for each in known:
             if isinstance(each, Outcome) and self._heeds(each.stretch):
                 sure = each.sure or "careful" not in self._hears
+                told = Utterance(each.number, each.stretch, each.heard, sure, each.broken)
+                self._unsure.pop(each.number, None)
+                if not sure:
+                    self._unsure[each.number] = told
                 if each.heard.words or each.broken:
-                    self._tell(Utterance(each.number, each.stretch, each.heard, sure, each.broken))
+                    self._tell(told)
+
+    def _give_up(self, ear: Which) -> None:
+        """An ear hears no more: what only the careful one was to hear stands as the quick one heard it."""
+        self._hears.pop(ear, None)
+        if ear == "careful":
+            for told in self._unsure.values():
+                self._tell(replace(told, sure=True))
+            self._unsure.clear()
 
     def _say(self, what: Wrong, problem: str) -> None:
         if self._wrong.get(what, "") != problem:

@@ -146,7 +146,7 @@ class Voice:
         if utterance.number in self._done:
             self._done.discard(utterance.number)  # the careful ear's words of it are the last
         elif utterance.sure:
-            self._open.discard(utterance.number)
+            self._open = {number for number in self._open if number > utterance.number}
             await self._hand_sure(utterance)
         elif min(self._open, default=utterance.number) < utterance.number or not await self._hand_quick(
             utterance

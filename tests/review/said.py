@@ -14,7 +14,7 @@ from dictate.values import Word
 class Script:
     """In the place of `Listening`: the recogniser is real in `test_voice_heard.py`, too slow for all else."""
 
-    name = "a script"
+    name = "USB microphone"
 
     def __init__(self) -> None:
         self.seconds = 1.0

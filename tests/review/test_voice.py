@@ -79,7 +79,7 @@ def test_what_is_said_is_given_to_the_window_used_last_and_to_no_other(
 ) -> None:
     one, two = Window(page, "one"), Window(page, "two", note=2)
     first, second = one.ask(state=0), two.ask(state=0)
-    assert (first["on"], first["microphone"], second["problem"]) == (True, "a script", "")
+    assert (first["on"], first["microphone"], second["problem"]) == (True, "USB microphone", "")
     script.say("acidity is high")
     message = two.next()
     put = {"do": "put", "path": "palate.acidity", "text": "8"}

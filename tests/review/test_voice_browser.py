@@ -72,7 +72,7 @@ def test_a_note_is_put_right_by_voice_alone(
     window: Page, script: Script, shelf_path: Path, complaints: list[str]
 ) -> None:
     assert looked_at(window) == "v.nose.aromas.1"
-    assert "a script" in window.inner_text("#voice-state")
+    assert "USB microphone" in window.inner_text("#voice-state")
     heard(window, script, "acidity is high", "acidity: 5.0 → 8.0")
     assert value(window, "palate.acidity").text_content() == "8"
     heard(window, script, "That's saline.", "smell: sailing → saline")

@@ -124,7 +124,7 @@ function change(asked, { then = lookAgain, said = "" } = {}) {
         return;
       }
       const theirs = answer.meanwhile.map((line) => `Changed elsewhere meanwhile: ${line}.`);
-      tell([answer.told.join("; ") || "Nothing changed", ...theirs].join(". "), "", said);
+      tell([answer.told.join("; ") || "Nothing changed: the note says so", ...theirs].join(". "), "", said);
       then(state);
     } catch (error) {
       tell("", error instanceof TypeError ? "dictate review does not answer; is it still running? Nothing is lost that was saved." : error.message, said);
