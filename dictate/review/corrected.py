@@ -20,6 +20,7 @@ from dictate.language.tokens import fold, spoken_text
 from dictate.note import Level, Note, Score, Vintage
 from dictate.pipeline import Remark
 from dictate.review.sayings import plain
+from dictate.review.sheet import name_of
 from dictate.values import Reading
 
 _ABSENT: Final = {
@@ -29,6 +30,7 @@ _ABSENT: Final = {
 ALIKE: Final = 60.0  # of 100, by letters: "sailing" and "saline" are 77; set by hand
 _UNSAID: Final = ("remarks", "asides", "finish.how")  # no reading feeds them
 _NUMBERED: Final = ("wine.position", "wine.code")  # "number four" is said of much: only where it is looked at
+IN_PASSING: Final = "said in passing; to have it noted, say it by itself"
 _WHY: Final = {
     "denied": "said as something that is not so",
     "expected": "said as something expected, not found",
@@ -67,12 +69,15 @@ class Nothing:
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """How an answer to the value looked at begins; `instead`: what comes takes its place in any case; `adds`:
-    what comes stands beside what is there."""
+    """How what is said to the note begins. `leads` mean nothing; `instead`: what comes takes the place of the
+    value looked at in any case; `adds`: what comes stands beside what is there; `states`: the wine is spoken
+    of; `names`: what the wine is."""
 
     leads: tuple[str, ...]
     instead: tuple[str, ...]
     adds: tuple[str, ...]
+    states: tuple[str, ...]
+    names: tuple[str, ...]
     most_words: int
 
     def bare(self, text: str) -> str:
@@ -96,6 +101,8 @@ def correction_of(
 ) -> Correction | Nothing:
     """The changes that a remark asks for; Nothing, with the reason, where it only says what is no value."""
     made = _Made(remark, note, looked, answers, known)
+    if not made.is_direct:
+        return Nothing(IN_PASSING)
     for reading in remark.readings:
         made.take(reading)
     if made.changes:
@@ -121,6 +128,18 @@ class _Made:
     def said(self) -> str:
         return " ".join(word.text for word in self.remark.words)
 
+    @property
+    def is_direct(self) -> bool:
+        """Whether it is said to the note, not to somebody in the room: it begins with what it says, with the
+        name of what that is of, or as one speaks of a wine; or it takes back, or puts right."""
+        said = [r for r in self.remark.readings if r.scope in ("said", "denied")]
+        if not said or any(r.corrects or r.act == "drop" for r in said):
+            return True
+        first = said[0]
+        bare = self.answers.bare(self.said)
+        begins = (self._words(first), *_of(first.field), *self.answers.states, *self.answers.adds)
+        return self.answers.begins(bare, begins) or self.answers.begins(self.said, begins)
+
     def take(self, reading: Reading) -> None:
         """One reading, as changes."""
         if reading.act == "drop":
@@ -136,8 +155,13 @@ class _Made:
                 self._put(reading)
 
     def _is_meant(self, reading: Reading) -> bool:
-        at = self.looked.path if self.looked else ""
-        return reading.field not in _NUMBERED or at == reading.field
+        """A wine is named by the way in much that is said; here only where somebody says what it is."""
+        if not reading.field.startswith("wine.") or (self.looked and self.looked.path == reading.field):
+            return True
+        names = (*self.answers.names, *self.answers.instead, *self.answers.adds, *_of(reading.field))
+        return reading.field not in _NUMBERED and (
+            reading.corrects or self._is_all(reading) or self.answers.begins(self.said, names)
+        )
 
     def _change(self, *changes: Amendment) -> None:
         """All of them or none; one that changes nothing is none."""
@@ -277,6 +301,12 @@ class _Made:
         if path == "wine.grapes":
             others = [i for i in range(len(self.note.wine.grapes)) if i != keep]
             self._change(*(Remove(path, index) for index in reversed(others)))
+
+
+def _of(path: str) -> tuple[str, ...]:
+    """What a field is called, where it is spoken of."""
+    names = (name_of(path), *path.replace("_", " ").split("."))
+    return tuple(f"{article}{name}" for name in names for article in ("", "the "))
 
 
 def _is_same(held: object, reading: Reading) -> bool:

@@ -85,7 +85,7 @@ def _table(data: dict[str, object]) -> SpokenTable:
     (answers,) = _tables([data["answers"]])
     most = answers["most_words"]
     assert isinstance(most, int)
-    leads = {name: tuple(_words(answers[name])) for name in ("leads", "instead", "adds")}
+    leads = {name: tuple(_words(answers[name])) for name in ("leads", "instead", "adds", "states", "names")}
     (says,) = _tables([data["says"]])
     return SpokenTable(
         tuple(commands), tuple(misheard), frozenset(moves), tuple(ways), Answers(**leads, most_words=most),

@@ -16,7 +16,7 @@ from dictate.lexicon import load_table
 from dictate.note import Note, read_note
 from dictate.pipeline import remark_in
 from dictate.recognise.recogniser import HeardStretch
-from dictate.review.corrected import Correction, Nothing
+from dictate.review.corrected import IN_PASSING, Correction, Nothing
 from dictate.review.doubts import doubtful
 from dictate.review.sayings import plain, saying
 from dictate.review.sheet import Value, sheet_of
@@ -186,6 +186,13 @@ CORRECTIONS: list[tuple[str, str, list[Amendment] | Understood]] = [
     ("seventeen and a half out of twenty", "", [Put("verdict.score", "17.5 of 20")]),
     ("corked perhaps", "", [Add("faults", "cork taint", None, False)]),
     ("acidity is high and the body is full", "", [Put("palate.acidity", "8"), Put("palate.body", "8")]),
+    # said to somebody, not to the note
+    ("It's spitting with rain outside.", "palate.acidity", Nothing(IN_PASSING)),
+    ("All gone to tobacco and leather now.", "", Nothing(IN_PASSING)),
+    ("I keep a record of every bottle.", "", Nothing(IN_PASSING)),
+    ("All gone into the blend, that old Grenache.", "", Nothing(IN_PASSING)),
+    ("Next wine we did was a Chenin.", "", Nothing(IN_PASSING)),
+    ("Still, there is charm in it.", "", MISSING),
     # what is denied, remembered, expected, of another wine or no statement at all is no value
     ("the acidity is not high", "", Nothing("said as something that is not so")),
     ("it had tobacco last year", "", Nothing("said of another time")),
