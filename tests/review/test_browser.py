@@ -142,6 +142,25 @@ def test_an_onset_is_dragged_and_the_clock_recomputed(
     assert complaints == []
 
 
+def test_where_the_recording_is_gone_the_panel_says_why_and_seconds_are_typed(
+    browser: Browser, page: ReviewPage, shelf_path: Path
+) -> None:
+    (shelf_path.parent / "bench.wav").unlink()
+    context = browser.new_context()
+    window = opened(context, page, [])
+    until(window, "document.getElementById('sound-told').textContent !== ''")
+    value(window, "finish.seconds").click()
+    until(window, "document.getElementById('panel-told').textContent.includes('the recording is not there')")
+    assert "cannot be moved" in window.inner_text("#panel-told")
+    assert not window.locator(".zoom").first.is_visible()
+    window.fill("#f-text", "9.25")
+    window.keyboard.press("Enter")
+    told(window, "length in seconds: 8.5 → 9.25")
+    finish = kept(shelf_path).finish
+    assert (finish.seconds, finish.how) == (9.25, "stated")
+    context.close()
+
+
 def test_a_clock_that_no_cue_stopped_is_timed_by_hand(
     window: Page, page: ReviewPage, shelf_path: Path
 ) -> None:

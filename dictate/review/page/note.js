@@ -314,5 +314,5 @@ try {
 
 look(doubtful()[0], { focus: false });
 if (!doubtful().length) at("accept")?.focus({ preventScroll: true });
-sound.fetchPeaks();
+sound.fetchPeaks().then(panel.soundCame);
 document.body.dataset.ready = "yes";
