@@ -154,12 +154,16 @@ def understood(
     if isinstance(found, Correction) or found.why:
         return found
     said = " ".join(word.text for word in remark.words)
-    for other in _otherwise(said, looked, table):
-        again = correction_of(
-            read(_spoken(other, heard), ()), note, looked=place, answers=table.answers, known=known
-        )
-        if isinstance(again, Correction):
-            return again
+    for means, slots in ((m, s) for way, m in table.ways for s in way.found(said)):
+        again = read(_spoken(means.format_map(slots), heard), ())
+        answer = correction_of(again, note, looked=place, answers=table.answers, known=known)
+        if isinstance(answer, Correction):
+            return answer
+    bare = table.answers.bare(said)
+    if place is not None and place.path in table.says and 0 < len(bare.split()) <= table.answers.most_words:
+        again = read(_spoken(f"{table.says[place.path]} {bare}", heard), ())
+        if _is_answer(again, place.path):
+            return correction_of(again, note, looked=place, answers=table.answers, known=known)
     return Nothing(NOT_UNDERSTOOD)
 
 
@@ -204,13 +208,13 @@ def _item(note: Note, looked: Value) -> object:
     return held[looked.index] if looked.index < len(held) else None
 
 
-def _otherwise(said: str, looked: Value | None, table: SpokenTable) -> list[str]:
-    """The same in words that are read at the bench: other ways to say it, and an answer with its field."""
-    made = [means.format_map(slots) for way, means in table.ways for slots in way.found(said)]
-    bare = table.answers.bare(said)
-    if looked is not None and looked.path in table.says and 0 < len(bare.split()) <= table.answers.most_words:
-        made.append(f"{table.says[looked.path]} {bare}")
-    return made
+def _is_answer(remark: Remark, path: str) -> bool:
+    """Whether words tell of this field, and of nothing else up to their end: "high", but not "high time"."""
+    said = [r for r in remark.readings if r.scope == "said"]
+    if not said or any(r.field != path for r in remark.readings):
+        return False
+    words = remark.phrases[said[-1].phrase].words
+    return said[-1].last == len(words) and words[-1] == remark.words[-1]
 
 
 def _behind(heard: HeardStretch, before: Sequence[Word]) -> HeardStretch:

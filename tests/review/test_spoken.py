@@ -187,7 +187,10 @@ CORRECTIONS: list[tuple[str, str, list[Amendment] | Understood]] = [
     ("corked perhaps", "", [Add("faults", "cork taint", None, False)]),
     ("acidity is high and the body is full", "", [Put("palate.acidity", "8"), Put("palate.body", "8")]),
     # said to somebody, not to the note
-    ("It's spitting with rain outside.", "palate.acidity", Nothing(IN_PASSING)),
+    ("It's spitting with rain outside.", "palate.acidity", MISSING),
+    ("high time we left", "palate.acidity", MISSING),
+    ("eight of us are here", "palate.acidity", MISSING),
+    ("medium rare please", "palate.acidity", MISSING),
     ("All gone to tobacco and leather now.", "", Nothing(IN_PASSING)),
     ("I keep a record of every bottle.", "", Nothing(IN_PASSING)),
     ("All gone into the blend, that old Grenache.", "", Nothing(IN_PASSING)),

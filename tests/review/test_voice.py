@@ -114,7 +114,7 @@ def test_the_quick_ear_moves_and_only_the_careful_ear_changes(page: ReviewPage, 
     window.ask(state=0)
     number = script.say("accept", sure=False)
     later = script.say("next", sure=False)  # not before what was said first
-    script.say("except that it's corked", number=number)
+    script.say("it is corked", number=number)
     assert done(window.next())[1][0]["path"] == "faults"
     script.say("next", number=later)
     assert window.next()["do"] == "next"
