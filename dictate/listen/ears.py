@@ -208,8 +208,8 @@ def _listen(
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if which == "careful" and hasattr(os, "nice"):
-        os.nice(_PATIENT)  # nobody waits for it: the quick ear and the microphone go first
+    if which == "careful" and cues is None and hasattr(os, "nice"):
+        os.nice(_PATIENT)  # at the bench nobody waits for it: the quick ear and the microphone go first
     with contextlib.suppress(EOFError, OSError):  # the session has ended
         hear = _loaded(pipe, which, settings, threads, {} if cues is None else {"cue_phrases": cues})
         while hear is not None:

@@ -13,7 +13,7 @@ from typing import Final
 
 from rapidfuzz import fuzz
 
-from dictate.form import Accept, Add, Amend, AmendError, Amendment, Move, Put, Remove, Vocabulary, amended
+from dictate.form import Add, Amend, AmendError, Amendment, Move, Put, Remove, Vocabulary, amended
 from dictate.form.amend import KINDS
 from dictate.form.layout import LISTS, value_at
 from dictate.language.tokens import fold, spoken_text
@@ -30,6 +30,7 @@ _ABSENT: Final = {
 ALIKE: Final = 60.0  # of 100, by letters: "sailing" and "saline" are 77; set by hand
 _UNSAID: Final = ("remarks", "asides", "finish.how")  # no reading feeds them
 _NUMBERED: Final = ("wine.position", "wine.code")  # "number four" is said of much: only where it is looked at
+SAYS_SO: Final = "the note says so already; “accept” accepts it"
 IN_PASSING: Final = "said in passing; to have it noted, say it by itself"
 _WHY: Final = {
     "denied": "said as something that is not so",
@@ -178,7 +179,7 @@ class _Made:
     def _put(self, reading: Reading) -> None:
         held = value_at(self.note, reading.field)
         if held is not None and _is_same(held, reading):
-            self._change(Accept(reading.field))
+            self.refused.append(SAYS_SO)
         else:
             self._change(Put(reading.field, _text(reading)))
 
@@ -255,14 +256,15 @@ class _Made:
             self._other_grapes(path, keep=instead[1])
 
     def _confirm(self, reading: Reading, index: int) -> None:
-        """What is in the note already is right as it stands, or has another strength."""
+        """What is in the note already has another strength, or is only said again: misheard twice, it would
+        be accepted wrongly."""
         item = value_at(self.note, reading.field)[index]
         strength = getattr(item, "strength", None)
         certain = reading.certain if reading.field == "faults" else True
         if (reading.strength is None or reading.strength == strength) and certain == getattr(
             item, "certain", True
         ):
-            self._change(Accept(reading.field, index))
+            self.refused.append(SAYS_SO)
         else:
             strength = strength if reading.strength is None else reading.strength
             self._change(Amend(reading.field, index, item.term, strength, certain))
