@@ -270,7 +270,7 @@ def _of_voice(change: dict[str, Any]) -> dict[str, Any]:
     })  # fmt: skip
     news = _object({
         "state": {"type": "integer"}, "on": {"type": "boolean"}, "microphone": {"type": "string"},
-        "problem": {"type": "string"}, "own": {"type": "boolean"},
+        "problem": {"type": "string"}, "own": {"type": "boolean"}, "open": {"type": "integer"},
         "message": {"anyOf": [message, {"type": "null"}]},
     })  # fmt: skip
     return {"News": news, "Here": Here.model_json_schema(), "Turn": Turn.model_json_schema()}

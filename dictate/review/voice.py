@@ -119,7 +119,12 @@ class Voice:
         self._in_loop(partial(self._said.put_nowait, utterance))
 
     def _changed(self) -> None:
-        self._in_loop(self._windows.tell_all)
+        self._in_loop(self._renew)
+
+    def _renew(self) -> None:
+        if not self.listening.is_on:
+            self._open = set()  # what waited for the careful ear is dropped with it
+        self._windows.tell_all()
 
     def _in_loop(self, call: Callable[[], object]) -> None:
         if self._loop is not None and not self._loop.is_closed():
@@ -146,12 +151,18 @@ class Voice:
         if utterance.number in self._done:
             self._done.discard(utterance.number)  # the careful ear's words of it are the last
         elif utterance.sure:
-            self._open = {number for number in self._open if number > utterance.number}
+            self._wait_for({number for number in self._open if number > utterance.number})
             await self._hand_sure(utterance)
         elif min(self._open, default=utterance.number) < utterance.number or not await self._hand_quick(
             utterance
         ):
-            self._open.add(utterance.number)
+            self._wait_for({*self._open, utterance.number})
+
+    def _wait_for(self, numbers: set[int]) -> None:
+        """These wait for the careful ear; that something was heard is shown at once."""
+        if numbers != self._open:
+            self._open = numbers
+            self._windows.tell_all()
 
     async def _hand_quick(self, utterance: Utterance) -> bool:
         """Whether this is a command that changes no note, and is done at once."""
@@ -246,6 +257,7 @@ class Voice:
         own = await self._windows.news(window, is_gone=request.is_disconnected, hold_s=self._hold_s)
         listening = self.listening
         news: dict[str, Any] = {"state": self._windows.state, "on": listening.is_on, "own": own}
+        news["open"] = len(self._open)
         news |= {"microphone": listening.name, "problem": listening.problem}
         return JSONResponse({**news, "message": window.message if own and not window.has_done else None})
 

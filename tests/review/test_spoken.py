@@ -68,9 +68,14 @@ def heard(text: str) -> HeardStretch:
 
 def said(text: str, *, key: str = "palate.acidity", note: Note = NOTE) -> Understood:
     """What is understood where the value of this key is looked at."""
+    return understood_of(heard(text), key=key, note=note)
+
+
+def understood_of(words: HeardStretch, *, key: str, note: Note = NOTE) -> Understood:
+    """The same of words as an ear gives them."""
     values = values_of(note)
     return understood(
-        heard(text),
+        words,
         note,
         values=values,
         looked=next((v for v in values if v.key == key), None),

@@ -114,6 +114,8 @@ def test_the_quick_ear_moves_and_only_the_careful_ear_changes(page: ReviewPage, 
     window.ask(state=0)
     number = script.say("accept", sure=False)
     later = script.say("next", sure=False)  # not before what was said first
+    while window.ask()["open"] < 2:  # that it was heard is shown at once
+        assert window.here["seen"] == 0
     script.say("it is corked", number=number)
     assert done(window.next())[1][0]["path"] == "faults"
     script.say("next", number=later)

@@ -43,7 +43,8 @@ function show(now) {
   at("listen").setAttribute("aria-pressed", String(now.on));
   at("listen-text").textContent = now.on ? "Stop listening" : "Listen";
   const where = now.microphone ? ` to ${now.microphone}` : "";
-  at("voice-state").textContent = now.on ? `Listening${where}` : "Not listening: what is said is not heard";
+  const more = now.open ? "; reading what you said …" : "";
+  at("voice-state").textContent = now.on ? `Listening${where}${more}` : "Not listening: what is said is not heard";
   at("voice-problem").textContent = now.problem;
 }
 
