@@ -256,7 +256,7 @@ texts = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(texts, st.sampled_from(["", *(v.key for v in values_of(NOTE))]))
 def test_any_text_is_a_command_a_correction_or_nothing(text: str, key: str) -> None:
     found = said(text, key=key)

@@ -4,23 +4,29 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import pytest
+import soundfile
 from hypothesis import HealthCheck, given, settings
 
 from dictate.library import Library
+from dictate.listen.ears import Ready, Reply, Task, Which
 from dictate.listen.rehearsal import Rehearsal
 from dictate.recognise.recogniser import HeardStretch
-from dictate.review.listening import RecentSound
+from dictate.review import listening
+from dictate.review.listening import RecentSound, Utterance
 from dictate.review.server import ReviewPage
 from dictate.review.voice import NOT_HEARD, WHILE_PLAYING, Voice
 from dictate.settings import Settings
+from dictate.values import Word
 from tests.review.http import Answer, ask, cookie, get, port_of, post, send
 from tests.review.said import Script
+
+DEMO = Path(__file__).parents[2] / "audio_demo" / "guests-table.flac"
 
 
 @pytest.fixture
@@ -320,43 +326,74 @@ def test_sound_is_kept_for_a_while_and_then_silence() -> None:
     assert len(sound[100:50]) == 0
 
 
-def test_nothing_that_is_heard_is_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The sound of a microphone that is listened to goes to no file: only the ears get it."""
-    import soundfile
+class Ear:
+    """In the place of an ear's process: hears "next" in whatever it is asked to, if it can be loaded."""
 
-    from dictate.listen import ears
-    from dictate.review import listening
+    asked: ClassVar[list[Which]] = []
+    broken: ClassVar[tuple[Which, ...]] = ()
 
-    asked: list[float] = []
+    def __init__(self, which: Which, settings: Settings, *, tell: Callable[[Any], None], **_: Any) -> None:
+        self._which, self._tell = which, tell
+        if which in self.broken:
+            threading.Timer(0.5, tell, [Ready(which, "", f"the {which} ear is broken")]).start()
+        else:
+            tell(Ready(which, which))
 
-    class Deaf:
-        """An ear that hears nothing, and tells what it was given."""
+    def hear(self, task: Task) -> None:
+        self.asked.append(self._which)
+        if self._which not in self.broken:
+            words = (Word("next", task.stretch.start_s, task.stretch.end_s),)
+            self._tell(Reply(self._which, task.number, HeardStretch(words)))
 
-        def __init__(self, which: str, settings: Settings, *, tell: Any, **_: Any) -> None:
-            self._which, self._tell = which, tell
-            tell(ears.Ready(which, which))  # type: ignore[arg-type]
+    def close(self, wait_s: float | None = None) -> None:
+        pass
 
-        def hear(self, task: ears.Task) -> None:
-            asked.append(task.stretch.start_s)
-            self._tell(ears.Reply(self._which, task.number, HeardStretch(())))  # type: ignore[arg-type]
 
-        def close(self, wait_s: float | None = None) -> None:
-            pass
+@pytest.fixture
+def ears(monkeypatch: pytest.MonkeyPatch) -> type[Ear]:
+    monkeypatch.setattr(listening, "Ear", Ear)
+    monkeypatch.setattr(Ear, "asked", [])
+    return Ear
 
-    monkeypatch.setattr(listening, "Ear", Deaf)
-    demo = Path(__file__).parents[2] / "audio_demo" / "guests-table.flac"
-    samples, rate = soundfile.read(demo, dtype="int16", stop=16000 * 12)
-    soundfile.write(tmp_path / "said.wav", samples, rate)
-    before = {p: p.stat().st_mtime_ns for p in tmp_path.rglob("*")}
-    heard: list[str] = []
-    made = listening.Listening(Rehearsal(tmp_path / "said.wav", pace=0), Settings())
-    made.start(lambda said: heard.append(str(said)), lambda: None)
+
+def listened(path: Path, *, on: bool = True) -> tuple[listening.Listening, list[Utterance]]:
+    """Some seconds of a tasting, listened to until they are over."""
+    samples, rate = soundfile.read(DEMO, dtype="int16", stop=16000 * 24)
+    soundfile.write(path, samples, rate)
+    heard: list[Utterance] = []
+    made = listening.Listening(Rehearsal(path, pace=0), Settings())
+    made.turn(on=on)
+    made.start(heard.append, lambda: None)
     end = time.monotonic() + 30
     while made.problem != listening.OVER:
         assert time.monotonic() < end
         time.sleep(0.01)
+    time.sleep(0.7)
     made.stop()
     assert made.seconds == pytest.approx(len(samples) / rate + 1.5, abs=0.01)
-    assert asked
-    assert heard == []  # nothing was said in what was not understood as words
-    assert {p: p.stat().st_mtime_ns for p in tmp_path.rglob("*")} == before
+    return made, heard
+
+
+def test_what_is_heard_is_told_by_both_ears_and_written_nowhere(ears: type[Ear], tmp_path: Path) -> None:
+    _, heard = listened(tmp_path / "said.wav")
+    sure = [said.number for said in heard if said.sure]
+    assert sure == [*range(len(sure))]
+    assert len(sure) > 1
+    assert {said.number for said in heard if not said.sure} <= set(sure)
+    assert set(ears.asked) == {"quick", "careful"}
+    assert [path.name for path in tmp_path.rglob("*") if path.is_file()] == ["said.wav"]
+
+
+def test_while_it_is_off_nothing_reaches_an_ear(ears: type[Ear], tmp_path: Path) -> None:
+    _, heard = listened(tmp_path / "said.wav", on=False)
+    assert (heard, ears.asked) == ([], [])
+
+
+def test_without_the_careful_ear_the_quick_one_counts(
+    ears: type[Ear], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was said before it was known that the careful one cannot hear is not lost."""
+    monkeypatch.setattr(ears, "broken", ("careful",))
+    _, heard = listened(tmp_path / "said.wav")
+    assert {said.number for said in heard if said.sure} == {said.number for said in heard}
+    assert heard
