@@ -30,6 +30,7 @@ _ABSENT: Final = {
 ALIKE: Final = 60.0  # of 100, by letters: "sailing" and "saline" are 77; set by hand
 _UNSAID: Final = ("remarks", "asides", "finish.how")  # no reading feeds them
 _NUMBERED: Final = ("wine.position", "wine.code")  # "number four" is said of much: only where it is looked at
+NOT_THERE: Final = "what is to go is not in this note, as it was heard"
 SAYS_SO: Final = "the note says so already; “accept” accepts it"
 IN_PASSING: Final = "said in passing; to have it noted, say it by itself"
 _WHY: Final = {
@@ -72,13 +73,14 @@ class Nothing:
 class Answers:
     """How what is said to the note begins. `leads` mean nothing; `instead`: what comes takes the place of the
     value looked at in any case; `adds`: what comes stands beside what is there; `states`: the wine is spoken
-    of; `names`: what the wine is."""
+    of; `names`: what the wine is; `swaps`: something has to go for what comes."""
 
     leads: tuple[str, ...]
     instead: tuple[str, ...]
     adds: tuple[str, ...]
     states: tuple[str, ...]
     names: tuple[str, ...]
+    swaps: tuple[str, ...]
     most_words: int
 
     def bare(self, text: str) -> str:
@@ -243,6 +245,9 @@ class _Made:
             and "faults" not in (path, elsewhere[0])
         ):
             self._change(Move(*elsewhere, path))
+            return
+        if self.gone is None and self.answers.begins(self.said, self.answers.swaps):
+            self.refused.append(NOT_THERE)
             return
         lacking = next(self._places(term, (_ABSENT.get(path, path),)), None)
         found_after_all = [Remove(*lacking)] if lacking else []

@@ -85,7 +85,10 @@ def _table(data: dict[str, object]) -> SpokenTable:
     (answers,) = _tables([data["answers"]])
     most = answers["most_words"]
     assert isinstance(most, int)
-    leads = {name: tuple(_words(answers[name])) for name in ("leads", "instead", "adds", "states", "names")}
+    leads = {
+        name: tuple(_words(answers[name]))
+        for name in ("leads", "instead", "adds", "states", "names", "swaps")
+    }
     (says,) = _tables([data["says"]])
     return SpokenTable(
         tuple(commands), tuple(misheard), frozenset(moves), tuple(ways), Answers(**leads, most_words=most),
@@ -162,7 +165,8 @@ def understood(
     bare = table.answers.bare(said)
     if place is not None and place.path in table.says and 0 < len(bare.split()) <= table.answers.most_words:
         again = read(_spoken(f"{table.says[place.path]} {bare}", heard), ())
-        if _is_answer(again, place.path):
+        is_thing = plain(said).removesuffix(bare).split()[-1:] in (["a"], ["an"])  # "it's a zero" is no level
+        if _is_answer(again, place.path) and (not is_thing or KINDS[place.path] == "term"):
             return correction_of(again, note, looked=place, answers=table.answers, known=known)
     return Nothing(NOT_UNDERSTOOD)
 
@@ -170,8 +174,8 @@ def understood(
 def _likelier(alone: Remark, behind: Remark, note: Note, looked: Looked | None) -> Remark:
     """The words read by themselves, or behind those of the value looked at where they go on from these: where
     they tell of that value, or, naming no stage and nothing that is in the note, of its stage."""
-    if not alone.readings or behind.is_private:
-        return behind
+    if alone.is_private or not alone.readings or behind.is_private:
+        return alone if alone.is_private else behind
     fields = {r.field for r in behind.readings}
     if looked is None or not fields or looked.path in fields:
         return behind if fields else alone

@@ -16,7 +16,7 @@ from dictate.lexicon import load_table
 from dictate.note import Note, read_note
 from dictate.pipeline import remark_in
 from dictate.recognise.recogniser import HeardStretch
-from dictate.review.corrected import IN_PASSING, SAYS_SO, Correction, Nothing
+from dictate.review.corrected import IN_PASSING, NOT_THERE, SAYS_SO, Correction, Nothing
 from dictate.review.doubts import doubtful
 from dictate.review.sayings import plain, saying
 from dictate.review.sheet import Value, sheet_of
@@ -169,6 +169,8 @@ CORRECTIONS: list[tuple[str, str, list[Amendment] | Understood]] = [
     ("there's no violets", "palate.acidity", [Remove("nose.aromas", 2), Add("nose.absent", "violet")]),
     ("change the violets to roses", "", [Amend("nose.aromas", 2, "rose")]),
     ("make the violets roses", "palate.acidity", [Amend("nose.aromas", 2, "rose")]),
+    ("change the violence to roses", "palate.acidity", Nothing(NOT_THERE)),
+    ("It's a zero.", "palate.acidity", MISSING),  # "it's a Syrah", misheard
     ("move the violets to the palate", "", [Move("nose.aromas", 2, "palate.flavours")]),
     ("add tobacco to the nose", "", [Add("nose.aromas", "tobacco")]),
     ("add tobacco to the nose", "palate.acidity", [Add("nose.aromas", "tobacco")]),

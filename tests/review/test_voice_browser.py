@@ -86,7 +86,7 @@ def test_a_note_is_put_right_by_voice_alone(
     heard(window, script, "play the cedar", "playing: smell: cedar")
     assert window.evaluate("document.body.dataset.played") == "5 5.3"
     until(window, "document.getElementById('audio').paused")
-    script.seconds += 5
+    window.wait_for_timeout(300)  # until the server knows
     heard(window, script, "accept all", "the note: accepted")
     note = kept(shelf_path)
     assert [d.term for d in note.nose.aromas] == ["cedar", "saline"]
