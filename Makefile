@@ -10,7 +10,9 @@ demo: $(VENV)/.for-demo
 	$(VENV)/bin/dictate note audio_demo/*.flac audio_demo/*.opus --to out/demo --no-library
 
 test: system $(VENV)/.for-test
-	$(VENV)/bin/python -m pytest
+	# sessions run in real time, by themselves; all else two at a time
+	$(VENV)/bin/python -m pytest -n 2 --dist loadfile --ignore=tests/listen
+	$(VENV)/bin/python -m pytest tests/listen
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/mypy
 
