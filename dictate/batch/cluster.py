@@ -297,7 +297,7 @@ def _client(address: str, count: int) -> Iterator[Client]:
                     n_workers=count,
                     threads_per_worker=1,
                     processes=True,
-                    dashboard_address=None,
+                    dashboard_address="127.0.0.1:0",  # some port: none is asked for
                     host="127.0.0.1",
                     silence_logs="CRITICAL",
                     memory_limit=0,
