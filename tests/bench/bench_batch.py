@@ -8,8 +8,8 @@ is timed is the whole: weights loaded, sound in, notes and library on the disk. 
 factor (seconds by the clock a second of sound), memory of the largest worker (MB, its own pages), whether
 all ways gave the same notes, and at the end the ratio to faster-whisper's own BatchedInferencePipeline
 (base, int8, word times, its batch of 8, weights loaded too) on the same sound in the same run. `--long 180`
-adds one recording of three hours, which one process hears whole and several in spans. 64 recordings of 90 s on
-two cores: about half an hour for each way.
+adds one recording of three hours, which one process hears whole and several in spans. 64 recordings of 90 s
+on two cores: about half an hour for each way.
 """
 
 from __future__ import annotations
