@@ -122,7 +122,7 @@ def test_time_left_is_reckoned_by_ending() -> None:
 @pytest.mark.parametrize(
     ("left_s", "words"),
     [
-        (None, "time left not known yet"), (12, "less than a minute left"), (150, "about 2 min left"),
+        (None, "time left unknown"), (12, "less than a minute left"), (150, "about 2 min left"),
         (12000, "about 3 h 20 min left"),
     ],
 )  # fmt: skip
