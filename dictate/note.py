@@ -8,6 +8,7 @@ place where seconds are rounded: spans to 0.001 s, the finish to 0.01 s.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from typing import Annotated, Any, Final, Literal
 
@@ -21,6 +22,8 @@ SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict") 
 NEVER_STOPPED: Final = "never stopped"  # begins a change's `after`: a finish clock left running
 STATED_DIFFERS: Final = "the length stated differs by "  # ends a change's `after`: a flag, with a percentage
 UNCLEAR_BELOW: Final = 0.5  # a cue's onset of less confidence is too unclear for hundredths of a second
+
+_DATED = re.compile(r"\d{4}-\d\d-\d\dT")  # ISO 8601
 
 
 def _seconds(value: float) -> float:
@@ -200,7 +203,8 @@ class MadeWith(_Model):
 
 
 class Change(_Model):
-    """One change of the note: by voice while it was made, or by hand later."""
+    """One change of the note: by voice while it was made (`when` is a place in the recording), by hand, or by
+    voice at the review (`when` is a time of day, `said` what was said to the page)."""
 
     when: str
     field: str
@@ -208,6 +212,11 @@ class Change(_Model):
     after: Any = None
     by: Literal["voice", "hand"] = "voice"
     said: str = ""
+
+    @property
+    def later(self) -> bool:
+        """Whether the taster made it of a note that was there already: by hand, or by voice at the review."""
+        return self.by == "hand" or _DATED.match(self.when) is not None
 
 
 def of_list(change: Change) -> bool:

@@ -22,13 +22,13 @@ from dictate.personal.entries import personal_entries
 from dictate.personal.habits import LevelUse, Own
 from dictate.personal.words import PersonalWord
 from dictate.phonetics.terms import TermSounds
-from dictate.recognise.recogniser import Recogniser
+from dictate.recognise.recogniser import HeardStretch, Recogniser, joined
 from dictate.recognise.typed import is_transcript, read_transcript
 from dictate.repair import RepairTable, SecondHearing, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
 from dictate.settings import Settings
-from dictate.values import Cue, Heard, ListedWine, Phrase
+from dictate.values import Cue, Heard, ListedWine, Phrase, Reading, Word
 
 
 @lru_cache(maxsize=1)
@@ -143,6 +143,43 @@ def derive(
     last = [p for p in phrases if p.wine == phrases[-1].wine]
     clock = read_clock(last) if last else Clock()
     return Derived(filled, cues, tuple(phrases), found.private, clock.away, clock.gone)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What was said of a note that is there already: its words, repaired, the phrases they are in and what is
+    read from them; `is_private`: something in it was off the record, and nothing of it is told."""
+
+    words: tuple[Word, ...] = ()
+    phrases: tuple[Phrase, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    is_private: bool = False
+
+
+def remark_in(heard: HeardStretch, *, before: Sequence[Word] = (), settings: Settings) -> Remark:
+    """A breath group read as it would be behind other words (`before`, all of them earlier): what it says
+    itself, and nothing of these."""
+    lexicon, cues = _known(settings), _cues(settings.cues)
+    both = settle_cues(joined([HeardStretch(tuple(before)), heard], 0.0, recogniser=""), cues)
+    repaired = repair_words(
+        both.words,
+        lexicon,
+        table=_repairs(),
+        sounds=sounds_of(lexicon),
+        again=both.again,
+        refused=both.refused,
+    )
+    found = find_cues(repaired.words, cues)
+    if found.private:
+        return Remark(is_private=True)
+    phrases = segment_words(found.kept, found.cues, lexicon=lexicon, table=_stages())
+    readings = read_fields(phrases, lexicon, rules=_rules(settings.levels))
+    from_s = before[-1].end_s if before else -1.0
+    return Remark(
+        tuple(word for word in repaired.words if word.start_s >= from_s),
+        tuple(phrases),
+        tuple(r for r in readings if phrases[r.phrase].words[r.first].start_s >= from_s),
+    )
 
 
 def notes_from_source(

@@ -202,9 +202,12 @@ class Draft:
 
     def _drop(self, reading: Reading) -> None:
         key, kind = fold(str(reading.value)), reading.field.lstrip("*")
-        for path in (*LISTS, "wine.grapes"):
-            if self._unlist(reading, path, key):
-                self.fed.add(reading.phrase)
+        gone = [path for path in (*LISTS, "wine.grapes") if self._unlist(reading, path, key)]
+        if not gone and kind == "descriptor":  # "lose the yoghurt", of the only one: strawberry yoghurt
+            holding = [(p, k) for p in LISTS for k in self.lists.get(p, {}) if key in k.split()]
+            gone = [path for path, held in holding if len(holding) == 1 and self._unlist(reading, path, held)]
+        if gone:
+            self.fed.add(reading.phrase)
         if reading.field in self.values:  # "scrap the acidity"
             del self.values[reading.field]
             self._step(reading, reading.field, None)

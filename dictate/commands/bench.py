@@ -35,11 +35,7 @@ def add_bench_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--blind", action="store_true", help="keep the list shut until the end: no name is shown or heard"
     )
-    command.add_argument("--device", metavar="NAME", help="microphone by name or number (see: devices)")
-    command.add_argument(
-        "--rehearse", type=Path, metavar="FILE", help="a recording in place of the microphone, to try it"
-    )
-    command.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
+    add_source_options(command)
     command.add_argument(
         "--volume", type=_volume, default=0.3, metavar="0..1", help="of the short sounds, 0 for none (0.3)"
     )
@@ -48,6 +44,15 @@ def add_bench_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--bench-address", metavar="ADDRESS", help="... and to a tablet, by this address of this computer"
     )
+
+
+def add_source_options(command: argparse.ArgumentParser) -> None:
+    """What is listened to, and by what."""
+    command.add_argument("--device", metavar="NAME", help="microphone by name or number (see: devices)")
+    command.add_argument(
+        "--rehearse", type=Path, metavar="FILE", help="a recording in place of the microphone, to try it"
+    )
+    command.add_argument("--model", metavar="NAME", help="weights by name or folder (default: what is found)")
 
 
 def _volume(text: str) -> float:

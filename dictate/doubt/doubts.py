@@ -88,7 +88,7 @@ def is_settled(note: Note, held: Held) -> bool:
     if getattr(held.value, "source", "") == "corrected":
         return True
     for change in note.history:
-        if change.by != "hand" or change.field not in (held.path, held.field):
+        if not change.later or change.field not in (held.path, held.field):
             continue
         if held.path == held.field or (change.field == held.path and change.after is None):
             return True

@@ -38,11 +38,12 @@ class Put:
 
 @dataclass(frozen=True, slots=True)
 class Add:
-    """An item behind the others of a list."""
+    """An item behind the others of a list; `certain` is of faults alone."""
 
     path: str
     text: str
     strength: float | None = None
+    certain: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ def accepted(note: Note) -> frozenset[tuple[str, str]]:
     items = frozenset(
         (c.field, str(c.after))
         for c in note.history
-        if c.by == "hand" and c.field != WHOLE and c.before == c.after and c.after is not None
+        if c.later and c.field != WHOLE and c.before == c.after and c.after is not None
     )
     return items | {("", "")} if is_accepted(note) else items
 
@@ -237,7 +238,7 @@ def _item(given: Add | Amend, kind: Kind, *, before: Any, known: Vocabulary) -> 
         made: Any = Text(text=text, source="corrected")
     else:
         marks = [] if given.strength is None else [number_cell(given.strength)]
-        if isinstance(given, Amend) and not given.certain:
+        if not given.certain:
             marks.append("perhaps")
         same = before if before is not None and before.term == text else None
         item = Item(text, ", ".join(marks) or None)

@@ -87,7 +87,7 @@ def corrected_fields(note: Note) -> frozenset[str]:
     return frozenset(
         c.field
         for c in note.history
-        if c.by == "hand"
+        if c.later
         and not of_list(c)
         and (c.field in _KINDS or c.field in _ONSETS)
         and (c.before != c.after or not c.after or _KINDS.get(c.field) not in LISTS)
@@ -102,7 +102,7 @@ def held_fields(note: Note) -> frozenset[str]:
 
 def is_accepted(note: Note) -> bool:
     """Whether a hand accepted the whole note, and it was not made again otherwise since."""
-    told = [c.after for c in note.history if c.by == "hand" and c.field == WHOLE]
+    told = [c.after for c in note.history if c.later and c.field == WHOLE]
     return bool(told) and told[-1] != MADE_AGAIN
 
 
@@ -114,7 +114,7 @@ def keep_corrections(old: Note, new: Note, *, when: str) -> Note:
     paths = held_fields(old)
     kept = {path: value_at(old, path) for path in paths} | dict(_accepted_items(old, new, but=paths))
     made = with_values(new, kept) if kept else new
-    hand = [c for c in old.history if c.by == "hand" and not of_list(c) and c not in made.history]
+    hand = [c for c in old.history if c.later and not of_list(c) and c not in made.history]
     if not hand:
         return made
     if any(c.field == WHOLE for c in hand) and is_accepted(old) and texts_of(old) != texts_of(made):
@@ -125,7 +125,7 @@ def keep_corrections(old: Note, new: Note, *, when: str) -> Note:
 def _accepted_items(old: Note, new: Note, *, but: frozenset[str]) -> Iterator[tuple[str, list[Any]]]:
     """The new note's lists that lack an item which a hand had accepted, with it: in the place of the same
     thing said otherwise (another strength), else behind the others."""
-    told = {(c.field, c.after) for c in old.history if c.by == "hand" and c.before == c.after and c.after}
+    told = {(c.field, c.after) for c in old.history if c.later and c.before == c.after and c.after}
     for path, kind in _KINDS.items():
         held = [i for i in value_at(old, path) if (path, item_text(i)) in told] if kind in LISTS else []
         if not held or path in but:

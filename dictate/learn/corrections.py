@@ -18,8 +18,8 @@ _LEFT_OUT: Final = ("note", "remarks", "asides", "transcript", "finish.how", "fi
 
 
 def by_hand(note: Note) -> tuple[Change, ...]:
-    """The changes of a note's history that a hand made."""
-    return tuple(change for change in note.history if change.by == "hand")
+    """The changes of a note's history that a hand made, or a voice at the review."""
+    return tuple(change for change in note.history if change.later)
 
 
 def corrections_of(note: Note) -> tuple[Correction, ...]:

@@ -12,11 +12,11 @@ import multiprocessing
 import os
 import queue
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from multiprocessing.connection import Connection
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -200,22 +200,28 @@ class _Process:
         return answer
 
 
-def _listen(pipe: Connection, which: Which, settings: Settings, threads: int) -> None:
-    """What runs in the process: Ctrl-C is for the session, which ends its ears itself."""
+def _listen(
+    pipe: Connection, which: Which, settings: Settings, threads: int, *, cues: Sequence[str] | None = None
+) -> None:
+    """What runs in the process: Ctrl-C is for the session, which ends its ears itself. `cues`: phrases that
+    are listened for beside what is written, None for those of the bench."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if which == "careful" and hasattr(os, "nice"):
-        os.nice(_PATIENT)  # nobody waits for it: the quick ear and the microphone go first
+    if which == "careful" and cues is None and hasattr(os, "nice"):
+        os.nice(_PATIENT)  # at the bench nobody waits for it: the quick ear and the microphone go first
     with contextlib.suppress(EOFError, OSError):  # the session has ended
-        hear = _loaded(pipe, which, settings, threads)
+        hear = _loaded(pipe, which, settings, threads, {} if cues is None else {"cue_phrases": cues})
         while hear is not None:
             task: Task = pipe.recv()
             pipe.send(hear(task))
 
 
+without_cues: Work = partial(_listen, cues=())  # words alone: no clock can be meant where it hears
+
+
 def _loaded(
-    pipe: Connection, which: Which, settings: Settings, threads: int
+    pipe: Connection, which: Which, settings: Settings, threads: int, more: dict[str, Any]
 ) -> Callable[[Task], Reply] | None:
     """Load the recogniser and say so; None where it cannot be loaded."""
     from dictate.pipeline import second_hearing
@@ -232,9 +238,10 @@ def _loaded(
                 beams=1,
                 window=_QUICK_WINDOW,
                 cue_at_least=_QUICK_CUE,
+                **more,
             )
         else:
-            ear = WhisperRecogniser(weights, threads=threads, again=second_hearing(settings))
+            ear = WhisperRecogniser(weights, threads=threads, again=second_hearing(settings), **more)
     except ModelError as error:
         pipe.send(Ready(which, "", str(error)))
         return None

@@ -98,5 +98,5 @@ def _by_voice(history: Sequence[Change]) -> Iterator[Change]:
     for change in history:
         told = f"{change.after}"
         remarks = told.startswith(NEVER_STOPPED) or STATED_DIFFERS in told
-        if change.by == "voice" and not f"{change.before}".startswith(LISTED) and not remarks:
+        if not change.later and not f"{change.before}".startswith(LISTED) and not remarks:
             yield change

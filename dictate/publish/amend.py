@@ -84,7 +84,7 @@ def amended(note: Note) -> tuple[tuple[tuple[Clause, str], ...], ...]:
     edit = _Edit([clause for phrase in phrases for clause in phrase])
     scrapped: dict[int, list[str]] = {}
     for change in note.history:
-        number = _phrase_at(note, change) if change.by == "voice" and change.after is None else None
+        number = _phrase_at(note, change) if not change.later and change.after is None else None
         if number is None or not isinstance(change.before, str):
             continue
         if change.field == "transcript":
@@ -137,7 +137,7 @@ def _nouns(held: Held) -> str:
 
 def _put_right(note: Note, held: Held, *, edit: _Edit) -> None:
     """ "make the acidity high": the level named before goes, and of the correction its new words stay."""
-    changes = [c for c in note.history if c.field == held.path and c.by == "voice" and c.before is not None]
+    changes = [c for c in note.history if c.field == held.path and not c.later and c.before is not None]
     own = next((c for c in edit.clauses if held in c.held), None)
     if not changes or own is None or edit.denies(own.phrase):
         return
@@ -201,7 +201,7 @@ def _by_hand(held: Held, *, edit: _Edit) -> None:
 def _removed_by_hand(note: Note, edit: _Edit) -> None:
     """What was taken off by hand: its clause goes, or of one that holds more, all but what that holds."""
     for change in note.history:
-        if change.by == "hand" and change.after is None and isinstance(change.before, str):
+        if change.later and change.after is None and isinstance(change.before, str):
             named = [c for c in edit.clauses if c.names(change.before)]
             edit.drop([c for c in named if not c.held])
             for clause in (c for c in named if c.held and c.key not in edit.words):

@@ -33,15 +33,16 @@ from dictate.review import views
 from dictate.review.api import RequestError, openapi, read_change
 from dictate.review.learning import decide, taught
 from dictate.review.ranges import asked_part
+from dictate.review.requests import body_of, json_of, number_in, refused, whole
 from dictate.review.shelf import ConflictError, Open, Shelf
 from dictate.review.sound import RATE, Sounds
+from dictate.review.voice import Voice, routes_of
 from dictate.review.words import Completions
 
 ADDRESS: Final = "127.0.0.1"
-MOST_BYTES: Final = 16384  # of a change
 _CHUNK: Final = 1 << 18
 _MOST_NOTES: Final = 200  # beside each other, or handed on at once
-_SCRIPTS: Final = ("here", "note", "sound", "panel", "onsets", "words")
+_SCRIPTS: Final = ("here", "note", "sound", "panel", "onsets", "words", "voice")
 _FILES: Final = {"review.css": "text/css", **{f"{name}.js": "text/javascript" for name in _SCRIPTS}}
 _MEDIA: Final = {
     "markdown": "text/markdown", "html": "text/html", "pdf": "application/pdf", "csv": "text/csv",
@@ -84,8 +85,8 @@ def _completions() -> Completions:
 class _Answers:
     """What each route answers. All but sound, pictures and words runs in the server's own thread."""
 
-    def __init__(self, shelf: Shelf, sounds: Sounds) -> None:
-        self._shelf, self._sounds = shelf, sounds
+    def __init__(self, shelf: Shelf, sounds: Sounds, *, voice: bool) -> None:
+        self._shelf, self._sounds, self._voice = shelf, sounds, voice
         self._drawing = asyncio.Lock()
 
     async def library(self, request: Request) -> Response:
@@ -94,7 +95,7 @@ class _Answers:
         page = request.query_params.get("page", "1")
         try:
             made = views.library_page(
-                self._shelf, asked=asked, by=by, page=min(max(1, _whole(page) or 1), 100_000)
+                self._shelf, asked=asked, by=by, page=min(max(1, whole(page) or 1), 100_000)
             )
         except QueryError as error:
             return HTMLResponse(views.empty_page(asked, by="added", problem=str(error)), 400)
@@ -105,34 +106,37 @@ class _Answers:
         asked = self._shelf.asked
         if not asked:
             return await self.library(request)
-        return HTMLResponse(views.note_page(self._shelf, self._shelf.open(asked[0])))
+        return HTMLResponse(self._page(self._shelf.open(asked[0])))
 
     async def note(self, request: Request) -> Response:
         """One note; with `?changed` what a change may have changed of its page."""
         changed = "changed" in request.query_params
-        return HTMLResponse(views.note_page(self._shelf, self._opened(request), changed=changed))
+        return HTMLResponse(self._page(self._opened(request), changed=changed))
+
+    def _page(self, opened: Open, *, changed: bool = False) -> str:
+        return views.note_page(self._shelf, opened, changed=changed, voice=self._voice)
 
     async def following(self, request: Request) -> Response:
         """The next note that nobody has accepted; without one the library."""
-        after = self._shelf.following(_number(request))
+        after = self._shelf.following(number_in(request))
         return RedirectResponse("/" if after is None else f"/note/{after}", 303)
 
     async def change(self, request: Request) -> Response:
         """A change, or an undo."""
-        if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
-            return _told(415, "send JSON")
         try:
-            revision, asked = read_change(await _body(request))
+            asked = read_change(await json_of(request))
             number = self._opened(request).number
-            if asked is None:
-                saved = self._shelf.undo(number, revision=revision)
+            if not asked.changes:
+                saved = self._shelf.undo(number, revision=asked.revision)
             else:
                 known = await asyncio.to_thread(_vocabulary)
-                saved = self._shelf.change(number, asked, revision=revision, known=known)
+                saved = self._shelf.change(
+                    number, asked.changes, revision=asked.revision, known=known, said=asked.said
+                )
         except ConflictError as error:
             return JSONResponse({"error": str(error), "theirs": [*error.theirs]}, 409)
         except (RequestError, AmendError, ValidationError) as error:
-            return _told(400, str(error).partition("\n")[0])
+            return refused(400, str(error).partition("\n")[0])
         return JSONResponse(
             {"revision": saved.now.revision, "told": [*saved.told], "meanwhile": [*saved.meanwhile]}
         )
@@ -162,9 +166,9 @@ class _Answers:
         try:
             near = float(request.query_params.get("near", ""))
         except ValueError:
-            return _told(400, "near: seconds of the recording are wanted")
+            return refused(400, "near: seconds of the recording are wanted")
         if not note.start_s <= near <= note.end_s:
-            return _told(400, "near: a moment of this note is wanted")
+            return refused(400, "near: a moment of this note is wanted")
         samples = await self._sounds.samples(path, note.sha256)
         found = await asyncio.to_thread(_onset, samples, near)
         return JSONResponse({"onset_s": round(found[0], 3), "confidence": round(found[1], 3)})
@@ -173,14 +177,14 @@ class _Answers:
         """Terms that complete what is typed."""
         path, text = request.query_params.get("path", ""), request.query_params.get("text", "")
         if len(text) > 80 or len(path) > 60:
-            return _told(400, "text: at most 80 letters are wanted")
+            return refused(400, "text: at most 80 letters are wanted")
         return JSONResponse({"terms": [*await asyncio.to_thread(_terms, path, text)]})
 
     async def learning(self, request: Request) -> Response:
         """What could be learnt; a POST says yes or no to one thing."""
         told = ""
         if request.method == "POST":
-            asked = parse_qs((await _body(request)).decode("utf-8", "replace"))
+            asked = parse_qs((await body_of(request)).decode("utf-8", "replace"))
             key, do = (asked.get(name, [""])[0] for name in ("key", "do"))
             if do not in ("learn", "leave"):
                 raise HTTPException(400, "say whether it is to be learnt")
@@ -228,13 +232,13 @@ class _Answers:
     def _asked(self, request: Request) -> tuple[list[int], tuple[Note, ...], str]:
         """The notes and the kind of comparison that a request names."""
         how = request.query_params.get("how", "notes")
-        numbers = [n for text in request.query_params.getlist("note") if (n := _whole(text)) is not None]
+        numbers = [n for text in request.query_params.getlist("note") if (n := whole(text)) is not None]
         if not 0 < len(numbers) <= _MOST_NOTES or how not in views.HOWS:
             raise HTTPException(400, f"choose one to {_MOST_NOTES} notes in the library first")
         return numbers, tuple(self._shelf.open(number).note for number in numbers), how
 
     def _opened(self, request: Request) -> Open:
-        return self._shelf.open(_number(request))
+        return self._shelf.open(number_in(request))
 
     def _sounding(self, request: Request) -> tuple[Path, Any]:
         """The file of a note's recording, and which part of it is the note's."""
@@ -248,15 +252,6 @@ class _Answers:
                 "dictate library recordings FOLDER"
             )
         return path, note.recording
-
-
-async def _body(request: Request) -> bytes:
-    body = b""
-    async for part in request.stream():
-        body += part
-        if len(body) > MOST_BYTES:
-            raise HTTPException(413, "what is sent is longer than any change")
-    return body
 
 
 def _onset(samples: Any, near: float) -> tuple[float, float]:
@@ -274,21 +269,6 @@ def _terms(path: str, text: str) -> tuple[str, ...]:
     return _completions().terms(path, text)
 
 
-def _whole(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= 10 else None
-
-
-def _number(request: Request) -> int:
-    number = _whole(request.path_params["number"])
-    if number is None:
-        raise HTTPException(404, "there is no such note")
-    return number
-
-
-def _told(status: int, error: str) -> Response:
-    return JSONResponse({"error": error}, status)
-
-
 def _static(name: str) -> Handler:
     body = (files("dictate.review") / "page" / name).read_bytes()
 
@@ -298,7 +278,7 @@ def _static(name: str) -> Handler:
     return answer
 
 
-def _app(answers: _Answers, guard: Guard) -> Starlette:
+def _app(answers: _Answers, guard: Guard, voice: Voice | None) -> Starlette:
     async def library(request: Request) -> Response:
         if not request.scope.get("linked"):
             return await answers.library(request)
@@ -322,7 +302,7 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
             status, line = 500, f"{error or type(error).__name__}; nothing was saved"
         if "text/html" in request.headers.get("accept", ""):
             return HTMLResponse(views.problem_page(line), status)
-        return _told(status, line)
+        return refused(status, line)
 
     pages: dict[str, Handler] = {
         "/": library, "/note/{number}": answers.note, "/next/{number}": answers.following,
@@ -335,6 +315,7 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
         routes=[
             *(Route(path, handler, methods=["GET"]) for path, handler in pages.items()),
             Route("/note/{number}/change", answers.change, methods=["POST"]),
+            *routes_of(voice),
             Route("/learning", answers.learning, methods=["GET", "POST"]),
         ],
         exception_handlers=dict.fromkeys(
@@ -345,13 +326,20 @@ def _app(answers: _Answers, guard: Guard) -> Starlette:
 
 class ReviewPage:
     """The page of a library. `asked`: notes to go through by number; `port` 0 takes a free one; `cache`:
-    where peaks are kept. Raises ReviewError from `start` alone."""
+    where peaks are kept; `voice`: a microphone beside it. Raises ReviewError from `start` alone."""
 
     def __init__(
-        self, library: Path, *, asked: Sequence[int] = (), port: int = 0, cache: Path | None = None
+        self,
+        library: Path,
+        *,
+        asked: Sequence[int] = (),
+        port: int = 0,
+        cache: Path | None = None,
+        voice: Voice | None = None,
     ) -> None:
         self._shelf, self._sounds = Shelf(library, asked), Sounds(cache)
         self._asked, self._port, self._token = tuple(asked), port, new_token()
+        self._voice = voice
         self._server: uvicorn.Server | None = None
         self._thread: Any = None
 
@@ -370,15 +358,24 @@ class ReviewPage:
             ) from error
         self._port = bound.getsockname()[1]
         guard = Guard(token=self._token, address=ADDRESS, port=self._port, page="review", takes=True)
-        app = Door(_app(_Answers(self._shelf, self._sounds), guard), guard)
+        answers = _Answers(self._shelf, self._sounds, voice=self._voice is not None)
+        app = Door(_app(answers, guard, self._voice), guard)
         config = config_of(app, security_headers("img-src", "media-src", "form-action"))
         self._server = uvicorn.Server(config)
-        self._thread = started(self._server, bound, name="review-web", last=self._shelf.close)
+        self._thread = started(
+            self._server, bound, name="review-web", first=self._begin_voice, last=self._shelf.close
+        )
         if self._thread is None:
             raise ReviewError("the page did not open; try another --port")
 
+    def _begin_voice(self) -> None:
+        if self._voice is not None:
+            self._voice.join_loop(self._shelf, _vocabulary)
+
     def stop(self) -> None:
         """Close the page. May be called twice."""
+        if self._voice is not None:
+            self._voice.close()
         if self._server is not None and self._thread is not None:
             self._server.should_exit = True
             self._thread.join(5)

@@ -70,16 +70,28 @@ class Shelf:
         revision = self.library.revisions(name)[-1][0]
         return Open(number, self.library.revision(name, revision), revision)
 
-    def change(self, number: int, amendment: Amendment, *, revision: int, known: Vocabulary) -> Saved:
-        """Change a note that was seen at `revision`. What others changed since stays, where it is in other
-        fields. Raises ConflictError, AmendError, LibraryError."""
+    def change(
+        self,
+        number: int,
+        amendments: Sequence[Amendment],
+        *,
+        revision: int,
+        known: Vocabulary,
+        said: str = "",
+    ) -> Saved:
+        """Change a note that was seen at `revision`, in all or in nothing. `said`: what was said to ask for
+        it, which history tells. What others changed since stays, where it is in other fields. Raises
+        ConflictError, AmendError, LibraryError."""
         for _ in range(_TRIES):
             now = self.open(number)
             between = self._between(now, revision)
             lines = tuple(map(told_change, between))
-            if touched(amendment) & {change.field for change in between}:
+            if frozenset[str]().union(*map(touched, amendments)) & {change.field for change in between}:
                 raise ConflictError("This was changed elsewhere meanwhile; yours is not saved.", lines)
-            made = amended(now.note, amendment, known=known, when=_now())
+            made, when = now.note, _now()
+            for amendment in amendments:
+                made = amended(made, amendment, known=known, when=when)
+            made = _as_said(now.note, made, said)
             try:
                 saved = self._save(now, made, REVIEWED)
             except OutdatedError:
@@ -155,6 +167,14 @@ def is_accepted(note: Note) -> bool:
 def _newer(before: Note, after: Note) -> tuple[Change, ...]:
     """The changes that only the later note's history tells."""
     return tuple(after.history[len(before.history) :])
+
+
+def _as_said(before: Note, after: Note, said: str) -> Note:
+    """The later note, whose new changes were made by voice where words are given."""
+    if not said:
+        return after
+    new = [change.model_copy(update={"by": "voice", "said": said}) for change in _newer(before, after)]
+    return after.model_copy(update={"history": [*before.history, *new]})
 
 
 def _now() -> str:

@@ -86,8 +86,9 @@ class Row:
     state: str
 
 
-def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
-    """A note to hear, to read and to put right; `changed`: only what a change may have changed."""
+def note_page(shelf: Shelf, opened: Open, *, changed: bool = False, voice: bool = False) -> str:
+    """A note to hear, to read and to put right; `changed`: only what a change may have changed; `voice`: what
+    is said is heard."""
     note = opened.note
     sheet = sheet_of(note, doubtful(note))
     return _page(
@@ -102,6 +103,7 @@ def note_page(shelf: Shelf, opened: Open, *, changed: bool = False) -> str:
         has_sound=note.recording is not None and not is_transcript(Path(note.recording.path)),
         phrases=[(HEADINGS[p.stage], p) for p in note.transcript],
         changed=changed,
+        voice=voice,
         history=[(c, told_change(c)) for c in note.history[-_MOST_HISTORY:]][::-1],
         can_undo=shelf.last_change(opened.number) is not None,
     )

@@ -179,6 +179,10 @@ def test_what_was_accepted_holds_where_the_note_is_made_anew_but_holds_no_other_
     assert keep_corrections(kept, anew, when="later") == kept
     assert ("", "") in accepted(keep_corrections(old, NOTE, when="now"))  # it says the same
     assert ("", "") in accepted(changed(Accept(), kept))
+    spoken = [c.model_copy(update={"by": "voice", "said": "accept"}) for c in old.history]  # at the review
+    assert keep_corrections(old.model_copy(update={"history": spoken}), anew, when="now").nose == kept.nose
+    bench = [c.model_copy(update={"when": "7.50 s into the recording"}) for c in spoken]
+    assert keep_corrections(old.model_copy(update={"history": bench}), anew, when="now") == anew
     clock = keep_corrections(changed(Onsets(14.5, 22.5)), NOTE, when="now")
     assert (clock.finish.seconds, clock.finish.from_s) == (8.0, 14.5)
 

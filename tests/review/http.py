@@ -59,13 +59,25 @@ def get(page: ReviewPage, path: str, **headers: str) -> Answer:
     return ask(page, path, cookie=cookie(page), **headers)
 
 
-def send(page: ReviewPage, number: int, **change: Any) -> Answer:
+def change_of(change: dict[str, Any], *, revision: int, said: str = "") -> dict[str, Any]:
+    """One change, or an undo, as a request's body."""
+    if change["do"] == "undo":
+        return {"do": "undo", "revision": revision}
+    return {"do": "change", "revision": revision, "changes": [change], "said": said}
+
+
+def send(page: ReviewPage, number: int, *, revision: int, said: str = "", **change: Any) -> Answer:
     """A change, as the page's own script sends it."""
+    return post(page, f"/note/{number}/change", change_of(change, revision=revision, said=said))
+
+
+def post(page: ReviewPage, path: str, body: Any) -> Answer:
+    """Anything as JSON, as the page's own script sends it."""
     return ask(
         page,
-        f"/note/{number}/change",
+        path,
         method="POST",
-        body=json.dumps(change).encode(),
+        body=json.dumps(body).encode(),
         cookie=cookie(page),
         content_type="application/json",
         origin=f"http://127.0.0.1:{port_of(page)}",

@@ -56,11 +56,11 @@ def address(page: ReviewPage, path: str) -> str:
     return f"http://{urlsplit(page.url).netloc}{path}"
 
 
-def until(window: Page, true: str) -> None:
+def until(window: Page, true: str, *, within_s: float = 20) -> None:
     """Wait until this is true in the page, which may be on its way to another."""
     from playwright.sync_api import Error
 
-    end = time.monotonic() + 20
+    end = time.monotonic() + within_s
     found = False
     while not found:
         with contextlib.suppress(Error):
@@ -140,6 +140,25 @@ def test_an_onset_is_dragged_and_the_clock_recomputed(
     window.keyboard.press("s")  # to where the sound rises
     until(window, "Math.abs(document.querySelector('.zoom[data-end=to] .handle').ariaValueNow - 22.5) < 0.03")
     assert complaints == []
+
+
+def test_where_the_recording_is_gone_the_panel_says_why_and_seconds_are_typed(
+    browser: Browser, page: ReviewPage, shelf_path: Path
+) -> None:
+    (shelf_path.parent / "bench.wav").unlink()
+    context = browser.new_context()
+    window = opened(context, page, [])
+    until(window, "document.getElementById('sound-told').textContent !== ''")
+    value(window, "finish.seconds").click()
+    until(window, "document.getElementById('panel-told').textContent.includes('the recording is not there')")
+    assert "cannot be moved" in window.inner_text("#panel-told")
+    assert not window.locator(".zoom").first.is_visible()
+    window.fill("#f-text", "9.25")
+    window.keyboard.press("Enter")
+    told(window, "length in seconds: 8.5 → 9.25")
+    finish = kept(shelf_path).finish
+    assert (finish.seconds, finish.how) == (9.25, "stated")
+    context.close()
 
 
 def test_a_clock_that_no_cue_stopped_is_timed_by_hand(
@@ -365,8 +384,8 @@ def test_what_corrections_teach_is_learnt_when_the_taster_says_so(
     from dictate.personal.store import load_words
 
     for number in (1, 2, 3):
-        right = {"do": "amend", "path": "nose.aromas", "index": 1, "text": "saline", "revision": 1}
-        assert send(page, number, **right).status == 200
+        right = {"do": "amend", "path": "nose.aromas", "index": 1, "text": "saline"}
+        assert send(page, number, revision=1, **right).status == 200
     window.goto(address(page, "/learning"))
     proposal = window.locator(".proposal", has_text="saline").first
     assert "sailing" in (proposal.text_content() or "")

@@ -29,6 +29,10 @@ from tests.review.made import made
         (["--port", "x"], "is no port"),
         (["broken.json"], "broken.json"),
         (["empty"], "empty: no note there"),
+        (["--device", "2"], "give --voice too"),
+        (["--rehearse", "said.wav"], "give --voice too"),
+        (["--voice", "--rehearse", "said.wav"], "said.wav"),
+        (["--voice", "--model", "nowhere"], "nowhere"),
     ],
 )
 def test_bad_input_is_one_line_and_code_2(

@@ -16,9 +16,10 @@ from hypothesis import strategies as st
 
 from dictate.form.amend import KINDS
 from dictate.library import Library
-from dictate.review.server import MOST_BYTES, ReviewError, ReviewPage
+from dictate.review.requests import MOST_BYTES
+from dictate.review.server import ReviewError, ReviewPage
 from dictate.review.shelf import Shelf
-from tests.review.http import Answer, ask, cookie, get, port_of, send
+from tests.review.http import Answer, ask, change_of, cookie, get, port_of, send
 from tests.review.made import END_S, RATE, START_S, made, recording
 
 PAGES = [
@@ -91,7 +92,7 @@ def test_a_foreign_host_is_refused(page: ReviewPage, host: str) -> None:
 def test_a_change_from_another_page_is_refused_and_nothing_is_saved(
     page: ReviewPage, shelf_path: Path, origin: str | None
 ) -> None:
-    body = json.dumps({"do": "put", "path": "palate.acidity", "text": "9", "revision": 1}).encode()
+    body = json.dumps(change_of({"do": "put", "path": "palate.acidity", "text": "9"}, revision=1)).encode()
     headers = {"cookie": cookie(page), "content_type": "application/json"}
     if origin is not None:
         headers["origin"] = origin.format(port=port_of(page))
@@ -242,12 +243,17 @@ def test_changes_from_many_sides_at_once_lose_nothing(page: ReviewPage, shelf_pa
 
 @pytest.mark.parametrize(
     "body",
-    [b"", b"{", b"[]", b"null", b'{"do": "put"}', b'{"do": "rm", "revision": 1}', b"\xff\xfe",
-     b'{"do": "put", "path": "palate.acidity", "text": 7, "revision": 1}',
-     b'{"do": "put", "path": "palate.acidity", "text": "7", "revision": 0}',
-     b'{"do": "put", "path": "palate.acidity", "text": "7", "revision": 1, "more": 1}',
-     b'{"do": "onsets", "from_s": NaN, "to_s": 1, "revision": 1}',
-     b'{"do": "remove", "path": "nose.aromas", "index": -1, "revision": 1}', b"[" * 9000],
+    [b"", b"{", b"[]", b"null", b'{"do": "put"}', b'{"do": "rm", "revision": 1}', b"\xff\xfe", b"[" * 9000,
+     b'{"do": "put", "path": "palate.acidity", "text": "7", "revision": 1}',
+     b'{"do": "change", "changes": [], "revision": 1}',
+     *(b'{"do": "change", "changes": [%s], "revision": 1}' % change for change in (
+         b'{"do": "put", "path": "palate.acidity", "text": 7}',
+         b'{"do": "put", "path": "palate.acidity", "text": "7", "more": 1}',
+         b'{"do": "undo"}',
+         b'{"do": "onsets", "from_s": NaN, "to_s": 1}',
+         b'{"do": "remove", "path": "nose.aromas", "index": -1}')),
+     b'{"do": "change", "changes": [{"do": "accept"}], "revision": 0}',
+     b'{"do": "change", "changes": [{"do": "accept"}], "revision": 1, "said": 1}'],
 )  # fmt: skip
 def test_what_is_no_change_is_refused_in_one_line(page: ReviewPage, body: bytes) -> None:
     headers = {
@@ -409,4 +415,4 @@ def test_the_api_keeps_to_its_description(page: ReviewPage) -> None:
 
         holds()
         count += 1
-    assert count == 5
+    assert count == 7

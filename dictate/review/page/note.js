@@ -2,6 +2,7 @@
 
 import * as panel from "./panel.js";
 import * as sound from "./sound.js";
+import * as voice from "./voice.js";
 
 const at = (id) => document.getElementById(id);
 const main = at("main");
@@ -14,9 +15,13 @@ const values = () => [...document.querySelectorAll(".value")];
 const doubtful = () => values().filter((each) => each.dataset.rank).sort((a, b) => a.dataset.rank - b.dataset.rank);
 const current = () => (looked ? at(looked) : null);
 
-function tell(text, problem = "") {
-  at("told").textContent = text;
-  at("problem").textContent = problem;
+let last = { text: "", problem: "" }; // what was told last
+
+// `said`: it was asked for by voice, and the voice's own line tells it.
+function tell(text, problem = "", said = "") {
+  last = { text, problem };
+  at("told").textContent = said ? "" : text;
+  at("problem").textContent = said ? "" : problem;
 }
 
 function look(element, { focus = true, heard = false } = {}) {
@@ -31,6 +36,7 @@ function look(element, { focus = true, heard = false } = {}) {
   }
   if (focus) element.focus();
   if (heard) play(element);
+  voice.renew();
 }
 
 // The seconds of a value's words; a timed finish ends where its last cue begins, and that is to be heard too.
@@ -90,7 +96,8 @@ function lookAgain({ was, inNote, focused }) {
   if (!inNote && focused) at(focused)?.focus();
 }
 
-async function post(change) {
+async function post(asked, said) {
+  const change = asked.do === "undo" ? asked : { do: "change", changes: asked.changes ?? [asked], said };
   const answer = await fetch(`/note/${number}/change`, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
@@ -100,26 +107,27 @@ async function post(change) {
   return { status: answer.status, ...told };
 }
 
-// One change after the other: each is made of the revision that the one before gave.
-function change(asked, { then = lookAgain } = {}) {
+// One change after the other: each is made of the revision that the one before gave. `said`: the words that ask
+// for it, where it is asked for by voice.
+function change(asked, { then = lookAgain, said = "" } = {}) {
   busy = busy.then(async () => {
     try {
-      const answer = await post(asked);
+      const answer = await post(asked, said);
       if (answer.error && answer.status !== 409) {
-        tell("", answer.error);
+        tell("", answer.error, said);
         return;
       }
       const state = await renew();
       if (answer.error) {
-        tell("", [answer.error, ...(answer.theirs ?? []).map((line) => `There now: ${line}.`)].join(" "));
+        tell("", [answer.error, ...(answer.theirs ?? []).map((line) => `There now: ${line}.`)].join(" "), said);
         lookAgain(state);
         return;
       }
       const theirs = answer.meanwhile.map((line) => `Changed elsewhere meanwhile: ${line}.`);
-      tell([answer.told.join("; ") || "Nothing changed", ...theirs].join(". "));
+      tell([answer.told.join("; ") || "Nothing changed: the note says so", ...theirs].join(". "), "", said);
       then(state);
     } catch (error) {
-      tell("", error instanceof TypeError ? "dictate review does not answer; is it still running? Nothing is lost that was saved." : error.message);
+      tell("", error instanceof TypeError ? "dictate review does not answer; is it still running? Nothing is lost that was saved." : error.message, said);
     }
   });
   return busy;
@@ -142,14 +150,15 @@ function goOn(state) {
   return state;
 }
 
-function accept() {
+function accept(said = "") {
   const element = current();
   if (!doubtful().length) {
-    if (at("accept")) change({ do: "accept" }, { then: nextNote });
-    else nextNote();
+    if (at("accept")) return change({ do: "accept" }, { then: nextNote, said });
+    nextNote();
   } else if (element) {
-    change({ do: "accept", ...placeOf(element) }, { then: goOn });
+    return change({ do: "accept", ...placeOf(element) }, { then: goOn, said });
   }
+  return busy;
 }
 
 function nextNote() {
@@ -173,20 +182,79 @@ function beside(step) {
   look(all[(place + step + all.length) % all.length]);
 }
 
-function nudge(step) {
+function nudge(step, said = "") {
   const element = current();
-  if (element?.dataset.kind !== "level") return;
+  if (element?.dataset.kind !== "level") return busy;
   const level = Math.min(10, Math.max(0, Number(element.dataset.edit) + step));
-  change({ do: "put", path: element.dataset.path, text: String(Math.round(level * 100) / 100) });
+  return change({ do: "put", path: element.dataset.path, text: String(Math.round(level * 100) / 100) }, { said });
 }
 
+// What is done by voice; each gives what is to be told of it.
+async function spoken(act) {
+  last = { text: "", problem: "" };
+  await act();
+  await busy;
+  return last;
+}
+
+function lookedAt(text) {
+  if (!last.text) last = { text: `${text}${current()?.getAttribute("aria-label") ?? "nothing to look at"}`, problem: "" };
+}
+
+function address(key) {
+  if (key) look(at(`v.${key}`), { focus: false });
+}
+
+function remove(said) {
+  const { path, index } = current() ? placeOf(current()) : {};
+  if (!path) return busy;
+  return change(index === undefined ? { do: "put", path, text: "" } : { do: "remove", path, index }, { said });
+}
+
+voice.begin({
+  here: () => ({ note: Number(number), revision, key: looked ? looked.slice(2) : "" }),
+  accept: ({ heard, key }) => spoken(() => {
+    address(key);
+    return key ? change({ do: "accept", ...placeOf(current()) }, { then: goOn, said: heard }) : accept(heard);
+  }),
+  accept_all: ({ heard }) => spoken(() => change({ do: "accept" }, { said: heard })),
+  change: ({ heard, changes }) => spoken(() => change({ changes }, { said: heard })),
+  remove: ({ heard }) => spoken(() => remove(heard)),
+  higher: ({ heard }) => spoken(() => nudge(0.5, heard)),
+  lower: ({ heard }) => spoken(() => nudge(-0.5, heard)),
+  undo: ({ heard }) => spoken(() => change({ do: "undo" }, { said: heard })),
+  next: () => spoken(() => {
+    next(1);
+    lookedAt("");
+  }),
+  back: () => spoken(() => {
+    next(-1);
+    lookedAt("");
+  }),
+  next_note: () => spoken(nextNote),
+  look: ({ key }) => spoken(() => {
+    address(key);
+    lookedAt("");
+  }),
+  play: ({ key }) => spoken(() => {
+    address(key);
+    ACTIONS.p();
+    lookedAt("playing: ");
+  }),
+  play_all: () => spoken(() => {
+    sound.play(sound.span.start);
+    last = { text: "playing the note", problem: "" };
+  }),
+});
+
 const ACTIONS = {
-  a: accept,
+  a: () => accept(),
   A: () => change({ do: "accept" }),
   n: () => next(1),
   b: () => next(-1),
   p: () => (current() ? play(current()) : sound.play(sound.span.start)),
   u: () => change({ do: "undo" }),
+  l: () => at("voice") && voice.turn(),
   "+": () => nudge(0.5),
   "=": () => nudge(0.5),
   "-": () => nudge(-0.5),
@@ -215,7 +283,7 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
-const BUTTONS = { accept, "accept-all": ACTIONS.A, next: ACTIONS.n, play: ACTIONS.p, undo: ACTIONS.u };
+const BUTTONS = { accept: ACTIONS.a, "accept-all": ACTIONS.A, next: ACTIONS.n, play: ACTIONS.p, undo: ACTIONS.u };
 
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button, a, .value");
@@ -246,5 +314,5 @@ try {
 
 look(doubtful()[0], { focus: false });
 if (!doubtful().length) at("accept")?.focus({ preventScroll: true });
-sound.fetchPeaks();
+sound.fetchPeaks().then(panel.soundCame);
 document.body.dataset.ready = "yes";

@@ -1,6 +1,7 @@
 // The panel in which a value is changed, put right below the line that it stands in.
 
 import * as onsets from "./onsets.js";
+import * as sound from "./sound.js";
 import * as words from "./words.js";
 
 const at = (id) => document.getElementById(id);
@@ -45,7 +46,7 @@ function option(select, entries) {
 
 function fieldsOf(ofKind, adding) {
   if (ofKind === "level") return ["level"];
-  if (ofKind === "seconds") return timed() && !adding ? ["onsets"] : ["text"];
+  if (ofKind === "seconds") return timed() && !adding && !sound.lacks() ? ["onsets"] : ["text"];
   const more = { descriptors: ["strength"], faults: adding ? ["strength"] : ["strength", "certain"] }[ofKind] ?? [];
   const moves = !adding && MOVES.some((group) => group.includes(path)) ? ["move"] : [];
   return ["text", ...more, ...moves];
@@ -73,7 +74,9 @@ function fill(ofKind, text) {
 
 function told() {
   const { said, note, reason, right } = value.dataset;
-  const parts = [said ? `said: “${said}”` : "", note, reason ? `${reason}, ${Math.round(right * 100)} % sure` : ""];
+  const lacks = kind === "seconds" && timed() ? sound.lacks().replace(/\.$/, "") : "";
+  const typed = lacks ? `the two cues cannot be moved: ${lacks}; the seconds can be typed` : "";
+  const parts = [said ? `said: “${said}”` : "", note, reason ? `${reason}, ${Math.round(right * 100)} % sure` : "", typed];
   return parts.filter(Boolean).join("; ");
 }
 
@@ -123,6 +126,14 @@ function chooseField() {
   [path, , kind] = fields.find((each) => each[0] === at("f-field").value);
   shown(["field", ...fieldsOf(kind, true)]);
   fill(kind, "");
+}
+
+// It is known now whether there is sound: what is shown of it is drawn, or the seconds are typed.
+export function soundCame() {
+  if (panel.hidden || kind !== "seconds" || value.classList.contains("add")) return;
+  const entered = panel.contains(document.activeElement);
+  open(value);
+  if (entered) enter();
 }
 
 export function close() {

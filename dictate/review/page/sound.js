@@ -12,6 +12,10 @@ let stopAt = Infinity;
 let peaks = null;
 
 export const has = main.dataset.sound === "yes";
+let gone = has ? "" : "There is no recording of this note.";
+
+// Why there is nothing to be heard or drawn, "" where there is, or where that is not known yet.
+export const lacks = () => gone;
 export const span = { start, end };
 
 export function clock(seconds) {
@@ -37,8 +41,8 @@ function follow() {
 
 // Plays seconds [from, to) of the recording; without `to` on to the end.
 export async function play(from, to = Infinity) {
-  if (!has) {
-    tell("There is no recording of this note.");
+  if (gone) {
+    tell(gone);
     return;
   }
   if (!audio.src) audio.src = `/note/${number}/sound.wav`;
@@ -71,6 +75,13 @@ async function why() {
 
 export function stop() {
   audio.pause();
+}
+
+export const isPlaying = () => !audio.paused && !audio.ended;
+
+// Tells whenever it begins to play or ends.
+export function onPlaying(tell) {
+  for (const kind of ["play", "pause", "ended"]) audio.addEventListener(kind, tell);
 }
 
 audio.addEventListener("play", () => {
@@ -122,7 +133,8 @@ export async function fetchPeaks() {
   const answer = await fetch(`/note/${number}/peaks`);
   clearTimeout(late);
   if (!answer.ok) {
-    tell((await answer.json()).error);
+    gone = (await answer.json()).error;
+    tell(gone);
     return;
   }
   tell("");
