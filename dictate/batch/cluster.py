@@ -19,7 +19,7 @@ from dictate.batch.courses import Courses
 from dictate.batch.job import Maker
 from dictate.batch.manifest import Making
 from dictate.batch.remote import Misfit, Outcome, Unseen, do, looks
-from dictate.batch.values import Failed, Job, Message, Reply, Task
+from dictate.batch.values import Failed, Job, Made, Message, Reply, Task
 from dictate.batch.workers import WorkersError, given_up
 from dictate.settings import Settings
 
@@ -41,11 +41,9 @@ _QUIET: Final = {
 
 @dataclass(slots=True)
 class _Given:
-    """A task that is with the cluster. `sent`: the recording went along; `where`: the workers that may do it,
-    None for all."""
+    """A task that is with the cluster. `where`: the workers that may do it, None for all."""
 
     task: Task
-    sent: Any = None
     tries: int = 0
     lost: int = 0
     where: frozenset[str] | None = None
@@ -75,6 +73,7 @@ class Cluster:
         self._futures: dict[Future, _Given] = {}
         self._done: queue.SimpleQueue[Future] = queue.SimpleQueue()
         self._good: set[str] = set()  # addresses of workers that were looked at
+        self._sent: dict[int, Any] = {}  # recordings that went along, by number
         self._has_misfits = False
         self._again: deque[_Given] = deque()  # on which a worker died, to be tried alone
         self._looked_s = self._seen_s = time.monotonic()
@@ -145,15 +144,18 @@ class Cluster:
     def _after(self, reply: Reply) -> None:
         tasks, messages = self._courses.after(reply)
         self._typed += messages
+        if isinstance(reply, Made | Failed):
+            self._sent.pop(reply.number, None)
         for task in tasks:
             self._submit(_Given(task))
 
     def _submit(self, given: _Given) -> None:
         """Hand a task to the scheduler. Raises WorkersError."""
         given.where = frozenset(self._good) if self._has_misfits else None
+        sent = self._sent.get(given.task.job.number)
         try:
             future = self._client.submit(
-                self._does, given.task, self._settings, wanted=self._making, sent=given.sent,
+                self._does, given.task, self._settings, wanted=self._making, sent=sent,
                 pure=False, retries=0, workers=None if given.where is None else sorted(given.where),
             )  # fmt: skip
         except Exception as error:
@@ -169,14 +171,12 @@ class Cluster:
         outcome = _outcome(future)
         if outcome == "died":
             given.tries += 1
-            given.sent = None
             if given.tries < _TRIES:
                 self._again.append(given)
             else:
                 self._after(Failed(given.task.job.number, given_up(_TRIES)))
         elif isinstance(outcome, Unseen):
-            given.sent = self._client.scatter([_bytes(given.task.job)], hash=False)[0]
-            self._submit(given)
+            self._send(given)
         elif isinstance(outcome, Misfit):
             self._good.discard(outcome.worker)
             self._has_misfits = True
@@ -185,12 +185,27 @@ class Cluster:
             self._submit(given)
         elif outcome is None and given.lost < _LOST:  # the cluster lost it, or what went along
             given.lost += 1
-            given.sent = None
+            self._sent.pop(given.task.job.number, None)
             self._submit(given)
         elif outcome is None:
             self._after(Failed(given.task.job.number, "the cluster lost it again and again; try it without"))
         else:
             self._after(outcome)
+
+    def _send(self, given: _Given) -> None:
+        """Do a task with its recording sent along, once for all its spans."""
+        job = given.task.job
+        if job.number not in self._sent:
+            try:
+                data = (job.path.read_bytes(), job.path.stat().st_mtime)
+            except OSError as error:
+                self._after(Failed(job.number, f"cannot be read ({error.strerror or error}); try again"))
+                return
+            try:
+                self._sent[job.number] = self._client.scatter([data], hash=False)[0]
+            except Exception as error:
+                raise WorkersError(_lost(error)) from error
+        self._submit(given)
 
     def _look_again(self) -> None:
         """Who has come, who is gone. Raises WorkersError where nobody has been there for long."""
@@ -281,11 +296,6 @@ def _lost(error: Exception | None) -> str:
     return f"the scheduler is gone{told}; start it, then the same command goes on"
 
 
-def _bytes(job: Job) -> tuple[bytes, float]:
-    """A recording to send along, and when it was changed last."""
-    return job.path.read_bytes(), job.path.stat().st_mtime
-
-
 @contextmanager
 def _client(address: str, count: int) -> Iterator[Client]:
     """A client of the scheduler at an address. Raises WorkersError where there is none."""
@@ -297,7 +307,7 @@ def _client(address: str, count: int) -> Iterator[Client]:
                     n_workers=count,
                     threads_per_worker=1,
                     processes=True,
-                    dashboard_address=None,
+                    dashboard_address="127.0.0.1:0",  # some port: none is asked for
                     host="127.0.0.1",
                     silence_logs="CRITICAL",
                     memory_limit=0,

@@ -194,7 +194,8 @@ class Batch:
         self._manifest.add(line)
         self._tally.lines[number] = line
         self._tally.sound_s += message.sound_s
-        self._pace.did(source.path.suffix, source.size, took_s=message.took_s)
+        if source.kind != "transcript":  # they take no time
+            self._pace.did(source.path.suffix, source.size, took_s=message.took_s)
 
     def _fail(self, number: int, reason: str, *, sha256: str) -> None:
         source = self._sources[number]
@@ -219,7 +220,7 @@ class Batch:
         at_work = self._crew.at_work
         busy = {number: self._sources[number] for number in at_work}
         left_s = self._pace.left_s(
-            ((s.path.suffix, s.size) for s in self._sources[self._came :]),
+            ((s.path.suffix, s.size) for s in self._sources[self._came :] if s.kind != "transcript"),
             [Going(s.path.suffix, s.size, *self._so_far(n)) for n, s in busy.items()],
         )
         return State(

@@ -23,7 +23,7 @@ _MOST = 16  # recordings being done that are shown
 def time_left(seconds: float | None) -> str:
     """What is left, as people say it: "about 3 h 20 min left"."""
     if seconds is None:
-        return "time left not known yet"
+        return "time left unknown"
     minutes = round(seconds / 60)
     if minutes < 1:
         return "less than a minute left"
@@ -58,7 +58,7 @@ class _Bar:
         """See `View`."""
         grid = Table.grid(padding=(0, 1))
         share = sum(share for _, share in state.at_work)
-        bar = ProgressBar(total=max(1, state.total), completed=state.done + share, width=30)
+        bar = ProgressBar(total=max(1, state.total), completed=state.done + share, width=20)
         grid.add_row(bar, Text(told(state)))
         shown = [
             Text(f"  {share:4.0%} {clean(path.name)}", overflow="ellipsis", no_wrap=True)

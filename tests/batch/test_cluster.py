@@ -38,7 +38,8 @@ def crew() -> Iterator[Cluster]:
 def test_a_cluster_makes_the_notes_of_one_process(tmp_path: Path, crew: Cluster) -> None:
     folder = tmp_path / "in"
     write_transcripts(folder, 2)
-    shutil.copy(DEMO / "after-lunch.flac", folder / "long.flac")  # is shared in spans
+    # is shared in spans, and sent along once for all of them
+    shutil.copy(DEMO / "after-lunch.flac", folder / "long elsewhere.flac")
     piece(folder / "a.wav", 5.0)
     piece(folder / "b elsewhere.wav", 5.0, at_s=6.0)  # is sent along
     piece(folder / "c dies-once.wav", 5.0, at_s=11.0)

@@ -25,14 +25,14 @@ from tests.batch.test_run import piece
 
 
 def test_killed_again_and_again_it_ends_in_the_same_notes(tmp_path: Path) -> None:
-    write_transcripts(tmp_path / "in", 12)
+    write_transcripts(tmp_path / "in", 9)
     whole = kills.finished(tmp_path / "in", tmp_path / "whole", "--workers", "1")
     assert whole.returncode == 0, whole.stderr
     reached = [
         kills.killed_when(tmp_path / "in", tmp_path / "out", files, more=("--workers", "1"), after_s=after_s)
-        for files, after_s in ((4, 0.0), (21, 0.013))
+        for files, after_s in ((4, 0.0), (17, 0.013))
     ]
-    assert 0 < reached[0] < reached[1] < 13
+    assert 0 < reached[0] < reached[1] < 10
     last = kills.finished(tmp_path / "in", tmp_path / "out", "--workers", "1")
     assert last.returncode == 0, last.stderr
     assert notes_below(tmp_path / "out") == notes_below(tmp_path / "whole")

@@ -1,14 +1,15 @@
 """A batch of 1 to 64 recordings by processes and by Dask, beside the plain recogniser's batched pipeline.
 
     python tests/bench/bench_batch.py [--counts 1 4 16 64] [--seconds 90] [--workers 1 2] [--cluster 1 2]
-        [--plain-threads 2] [--keep DIR]
+        [--plain-threads 2] [--long MINUTES] [--keep DIR]
 
 Recordings are pieces of the demo's, `--seconds` long, each begun elsewhere so that no two are alike. What
 is timed is the whole: weights loaded, sound in, notes and library on the disk. Prints a table: real-time
 factor (seconds by the clock a second of sound), memory of the largest worker (MB, its own pages), whether
 all ways gave the same notes, and at the end the ratio to faster-whisper's own BatchedInferencePipeline
-(base, int8, word times, its batch of 8, weights loaded too) on the same sound in the same run. 64
-recordings of 90 s on two cores: about half an hour for each way.
+(base, int8, word times, its batch of 8, weights loaded too) on the same sound in the same run. `--long 180`
+adds one recording of three hours, which one process hears whole and several in spans. 64 recordings of 90 s
+on two cores: about half an hour for each way.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
+import numpy as np  # noqa: E402
 import soundfile  # noqa: E402
 
 from dictate.audio import load_recording  # noqa: E402
@@ -62,18 +64,24 @@ def main() -> None:
         for count in options.counts:
             source = folder / f"in {count}"
             sound_s = _make(source, count, seconds=options.seconds)
-            ways = [(f"{n} processes", ("--workers", str(n))) for n in options.workers]
-            ways += [
-                (f"{n} Dask workers", ("--workers", str(n), "--cluster", "local")) for n in options.cluster
-            ]
-            found = [
-                _run(source, folder / f"out {count} {how}", how=how, more=more, sound_s=sound_s)
-                for how, more in ways
-            ]
-            same = {str(_documents(folder / f"out {count} {row.how}")) for row in found}
-            print(f"{'':22} notes of all ways are {'equal' if len(same) == 1 else 'NOT equal'}", flush=True)
-            rows += found
+            rows += _all_ways(options, source, sound_s=sound_s)
         _beside(rows, source, threads=options.plain_threads, sound_s=sound_s)
+        if options.long:
+            source = folder / "in long"
+            _all_ways(options, source, sound_s=_make_long(source, seconds=options.long * 60))
+
+
+def _all_ways(options: argparse.Namespace, source: Path, *, sound_s: float) -> list[Row]:
+    """A folder by processes and by Dask, and whether the notes are equal."""
+    ways = [(f"{n} processes", ("--workers", str(n))) for n in options.workers]
+    ways += [(f"{n} Dask workers", ("--workers", str(n), "--cluster", "local")) for n in options.cluster]
+    rows, same = [], set()
+    for how, more in ways:
+        out = source.with_name(f"out of {source.name} by {how}")
+        rows.append(_run(source, out, how=how, more=more, sound_s=sound_s))
+        same.add(str(_documents(out)))
+    print(f"{'':22} notes of all ways are {'equal' if len(same) == 1 else 'NOT equal'}", flush=True)
+    return rows
 
 
 def _options() -> argparse.Namespace:
@@ -85,6 +93,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--workers", type=int, nargs="*", default=[1, 2])
     parser.add_argument("--cluster", type=int, nargs="*", default=[1, 2])
     parser.add_argument("--plain-threads", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--long", type=float, default=0.0, metavar="MINUTES")
     parser.add_argument("--keep", type=Path, default=None, help="where the recordings lie meanwhile")
     return parser.parse_args()
 
@@ -101,6 +110,15 @@ def _make(folder: Path, count: int, *, seconds: float) -> float:
         soundfile.write(folder / f"{number:03}.flac", piece, _RATE)
         total += len(piece)
     return total / _RATE
+
+
+def _make_long(folder: Path, *, seconds: float) -> float:
+    """Write one recording of the demo's in a row, again and again; its seconds."""
+    folder.mkdir(parents=True)
+    whole = np.concatenate([load_recording(path).samples for path in DEMO])
+    samples = np.resize(whole, round(seconds * _RATE))
+    soundfile.write(folder / "long.flac", samples, _RATE)
+    return len(samples) / _RATE
 
 
 def _run(source: Path, out: Path, *, how: str, more: tuple[str, ...], sound_s: float) -> Row:
