@@ -80,13 +80,29 @@ class Grouper:
         to be a breath group."""
         state = copy.copy(self._open)
         core = self._cores[-1]
+        before: tuple[int, int] | None = None  # what ended among the frames that are not sure yet
+        begun: int | None = None  # core frames in front of what was said behind that
         for place in range(self._settled, self.count):
             is_core = self._is_core(place)
+            if is_core and self._parts(state, place):
+                before = self._long_enough(state, core, begun) or before
+                state, begun = _Open(last=state.last), core
             core += is_core
             self._step(state, place, core=is_core)
-        if state.first < 0 or state.in_lull or core - self._sum(state.first) < MIN_CORE:
+        return self._long_enough(state, core, begun) or before
+
+    def _long_enough(self, state: _Open, core: int, begun: int | None) -> tuple[int, int] | None:
+        """What is open, if it is a breath group. `core`: core frames so far, of which `begun` before it."""
+        if state.first < 0 or state.in_lull:
             return None
-        return state.first, state.last
+        told = core - (self._sum(state.first) if begun is None else begun)
+        return (state.first, state.last) if told >= MIN_CORE else None
+
+    def _parts(self, state: _Open, place: int) -> bool:
+        """Whether a core that begins here is too far behind what is open to be of it."""
+        if state.in_core or state.first < 0:
+            return False
+        return self._reach(place, place, limit=REACH) - state.last >= self._gap
 
     def _is_core(self, place: int) -> bool:
         return self._over[place - self._base] and self._voiced >= place - VOICED
@@ -123,11 +139,8 @@ class Grouper:
 
     def _ended_before(self, core: bool) -> Iterator[tuple[int, int]]:
         """What ended before a core that begins now: its edge is too far from it."""
-        state = self._open
-        if core and not state.in_core and state.first >= 0:
-            reached = self._reach(self._settled, self._settled, limit=REACH)
-            if reached - state.last >= self._gap:
-                yield from self._give()
+        if core and self._parts(self._open, self._settled):
+            yield from self._give()
 
     def _ended(self) -> Iterator[tuple[int, int]]:
         """What no frame to come can change."""
