@@ -20,7 +20,8 @@ def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
     before = {number: signal.getsignal(number) for number in numbers}
 
     def end(number: int, _: object) -> None:
-        signal.signal(number, before[number])
+        ignored = number == signal.SIGINT and before[number] is signal.SIG_IGN
+        signal.signal(number, signal.default_int_handler if ignored else before[number])
         stop()
 
     for number in numbers:

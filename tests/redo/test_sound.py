@@ -224,17 +224,23 @@ def test_ctrl_c_ends_between_recordings_and_the_same_command_goes_on(
     assert ears.times == 2
 
 
+@pytest.mark.parametrize("handler", [signal.default_int_handler, signal.SIG_IGN], ids=["usual", "ignored"])
 def test_a_second_ctrl_c_leaves_the_recording_at_work_as_it_was(
-    library: Path, sound: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any
+    library: Path, sound: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any, handler: Any
 ) -> None:
+    """Also in a program that was started with Ctrl-C ignored, behind `&` in a script."""
     put_in(library, sound, Told(*WINE))
+    before = signal.signal(signal.SIGINT, handler)
 
     def twice() -> None:
         signal.raise_signal(signal.SIGINT)
         signal.raise_signal(signal.SIGINT)
 
     monkeypatch.setattr(LateRecogniser, "_load", lambda self: Told(*WINE, meanwhile=twice))
-    assert cli.main(["redo", "--yes"]) == 130
+    try:
+        assert cli.main(["redo", "--yes"]) == 130
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert "the same command goes on" in capsys.readouterr().err
     with Library.open(library) as opened:
         assert len(opened.revisions("1")) == 1
