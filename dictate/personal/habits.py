@@ -70,8 +70,10 @@ class Own:
 def spoken_form(text: str) -> str:
     """Words as they are matched: lower case, without accents and marks. Raises WordsError where none is left
     or they are too long."""
-    words = text.split()
-    form = " ".join(p for w in words for p in ((w,) if w in _CLITICS else split_word(w)[0]))
+    form, before = text, ""
+    while form != before:  # "z'd'd": each time one more is parted
+        before = form
+        form = " ".join(p for w in before.split() for p in ((w,) if w in _CLITICS else split_word(w)[0]))
     if not form or not any(c.isalpha() for c in form) or len(form) > MAX_LENGTH:
         raise WordsError(f"“{text[:30]}” is no phrase that could be said; give a few words")
     return form

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from dictate import cli
@@ -181,6 +181,7 @@ KINDS: list[CueKind] = ["away", "gone", "begin"]
 
 
 @settings(max_examples=50, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@example([], [("away", "Z'd'd")], {})
 @given(
     st.lists(st.tuples(PHRASES, st.floats(0, 10)), max_size=4),
     st.lists(st.tuples(st.sampled_from(KINDS), PHRASES), max_size=4),
