@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from dictate.language.tokens import Token
+from dictate.language.tokens import Token, clauses_of
 
 RULE = "answered-list"
 _NONE = frozenset("no none nope nah nothing nowt nil niente nada zero neither".split())
@@ -45,15 +45,12 @@ def _closes(clause: Sequence[Token]) -> str:
 def answered_lists(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Token spans of lists denied as a whole. A member is a short clause that says nothing of itself;
     a lone "no" answers only members that ask ("any ...", "of ...", "...?"). Linear in the tokens."""
-    clauses: list[tuple[int, int]] = []
-    start = 0
-    for place, token in enumerate(tokens):
-        if not token.pause and place < len(tokens) - 1:
-            continue
-        closes = _closes(tokens[start : place + 1])
+    before: list[tuple[int, int]] = []
+    for start, end in clauses_of(tokens):
+        closes = _closes(tokens[start:end])
         first = start
-        while closes and clauses and clauses[-1][1] == first:
-            a, b = clauses.pop()
+        while closes and before and before[-1][1] == first:
+            a, b = before.pop()
             asks = tokens[a].text in _ASKING or tokens[b - 1].pause == "?"
             said = any(t.text in _SAYING for t in tokens[a:b])
             if (
@@ -65,40 +62,32 @@ def answered_lists(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator
             first = a
         if closes and first < start:
             yield first, start
-        clauses.append((start, place + 1))
-        start = place + 1
+        before.append((start, end))
 
 
 def said_once_more(tokens: Sequence[Token], denied: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Token spans of clauses that only name again what was denied before them: "mushrooms, I do not find
     them, the mushrooms"."""
     before = {tokens[place].text for place in denied}
-    start = 0
-    for place, token in enumerate(tokens):
-        if not token.pause and place < len(tokens) - 1:
-            continue
-        things = [p for p in range(start, place + 1) if tokens[p].text not in _ARTICLES]
+    for start, end in clauses_of(tokens):
+        things = [p for p in range(start, end) if tokens[p].text not in _ARTICLES]
         again = bool(things) and all(tokens[p].text in before for p in things)
         if again and min(denied) < start and not denied.intersection(things):
-            yield start, place + 1
-        start = place + 1
+            yield start, end
 
 
 def trailing_nays(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Token spans of short clauses answered by their own last word, with a thing of the trade in them:
     "blackcurrant yes, mint no", "violets gone"; "mint, no" is two clauses, "nice mint, no?" asks for
     agreement."""
-    start = 0
-    for place, token in enumerate(tokens):
-        if not token.pause and place < len(tokens) - 1:
-            continue
-        short = 2 <= place + 1 - start <= _LONGEST
-        gone = token.text == "gone" and not any(_negates(t.text) for t in tokens[start:place])
+    for start, end in clauses_of(tokens):
+        last = tokens[end - 1]
+        short = 2 <= end - start <= _LONGEST
+        gone = last.text == "gone" and not any(_negates(t.text) for t in tokens[start : end - 1])
         if (
             short
-            and (token.text in _NAYS or gone)
-            and token.pause != "?"
-            and anchors.intersection(range(start, place))
+            and (last.text in _NAYS or gone)
+            and last.pause != "?"
+            and anchors.intersection(range(start, end - 1))
         ):
-            yield start, place + 1
-        start = place + 1
+            yield start, end

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from dictate.language.tokens import Token
+from dictate.language.tokens import Token, clauses_of
 
 RULE = "bare-denial"
 SUFFIX = "suffix-less"
@@ -44,23 +44,19 @@ def _is_tag(tokens: Sequence[Token]) -> bool:
 def bare_denials(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Token spans of clauses that only deny, each behind a pause. A lone "no" is left to
     self-repair; a clause with a thing of the trade in it (an anchor) is no bare denial."""
-    start = 0
-    for place, token in enumerate(tokens):
-        if not token.pause and place < len(tokens) - 1:
-            continue
-        clause = tokens[start : place + 1]
+    for start, end in clauses_of(tokens):
+        clause = tokens[start:end]
         bare = (
             start > 0
             and len(clause) > 1
-            and not anchors.intersection(range(start, place + 1))
+            and not anchors.intersection(range(start, end))
             and any(_negates(t) for t in clause)
             and all(_negates(t) or t.text in _SMALL for t in clause)
             and not _is_tag(clause)
             and not (clause[0].text == "nothing" and clause[-1].text == "it")  # "nothing in it": clear
         )
         if bare:
-            yield start, place + 1
-        start = place + 1
+            yield start, end
 
 
 def suffixed(tokens: Sequence[Token], anchors: frozenset[int]) -> Iterator[int]:

@@ -15,7 +15,7 @@ from dictate.language.mentions import Mention, find_mentions
 from dictate.language.numbers import Number, read_numbers
 from dictate.language.patterns import Line
 from dictate.language.quantities import read_quantities
-from dictate.language.tokens import Token, spoken_text, tokenise
+from dictate.language.tokens import Token, clauses_of, spoken_text, tokenise
 from dictate.lexicon.entries import Entry, Lexicon
 from dictate.values import Phrase, Reading, Scope, Source
 
@@ -54,12 +54,7 @@ class Parsed:
     @cached_property
     def clauses(self) -> tuple[tuple[int, int], ...]:
         """Token spans between pauses."""
-        spans, start = [], 0
-        for place, token in enumerate(self.tokens):
-            if token.pause or place == len(self.tokens) - 1:
-                spans.append((start, place + 1))
-                start = place + 1
-        return tuple(spans)
+        return tuple(clauses_of(self.tokens))
 
     @cached_property
     def clause_starts(self) -> tuple[int, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dictate.language.fillers import HESITATIONS, STARTERS
-from dictate.language.tokens import Token
+from dictate.language.tokens import Token, clauses_of
 
 ASKED = "asked"
 _LEADS = HESITATIONS | STARTERS | frozenset("but now wait then or".split())
@@ -78,14 +78,10 @@ def open_questions(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
     asks even where the machine wrote no question mark; a tag ("isn't it?") names nothing, an exclamation
     ("boy, is that ripe") asks nothing. Linear in the tokens."""
     asked: tuple[int, int] | None = None
-    start, before = 0, ""
-    for place, token in enumerate(tokens):
-        if not token.pause and place < len(tokens) - 1:
-            continue
-        clause = tokens[start : place + 1]
+    for start, end in clauses_of(tokens):
+        clause = tokens[start:end]
         if asked and not affirms(clause):
             yield asked
-        asked = (start, place + 1) if _asks(clause, before) else None
-        start, before = place + 1, token.text
+        asked = (start, end) if _asks(clause, tokens[start - 1].text if start else "") else None
     if asked:
         yield asked

@@ -17,7 +17,7 @@ from dictate.extract.others import RULE as NAMED
 from dictate.extract.questions import ASKED, open_questions
 from dictate.extract.selfrepair import repaired
 from dictate.language.patterns import Line, compile_any
-from dictate.language.tokens import Token
+from dictate.language.tokens import Token, clauses_of
 from dictate.values import Scope
 
 # a later or weaker rule never overrides one of these for the same token
@@ -128,11 +128,9 @@ class _Clauses:
     """Tokens, and where the clause of each begins and ends."""
 
     def __init__(self, tokens: Sequence[Token]) -> None:
-        self.tokens, self._starts, self._ends = tokens, [0], list[int]()
-        for place, token in enumerate(tokens):
-            if token.pause or place == len(tokens) - 1:
-                self._ends.append(place + 1)
-                self._starts.append(place + 1)
+        self.tokens = tokens
+        self._ends = [end for _, end in clauses_of(tokens)]
+        self._starts = [0, *self._ends]
 
     def end(self, place: int) -> int:
         """The first token behind the clause of `place`."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Protocol
@@ -117,6 +117,15 @@ def tokenise(words: Sequence[Word]) -> tuple[Token, ...]:
             tokens.append(Token(piece, index, stop, before or money, sign, written))
             money = ""
     return tuple(tokens)
+
+
+def clauses_of(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
+    """Token spans between pauses, in order."""
+    start = 0
+    for place, token in enumerate(tokens):
+        if token.pause or place == len(tokens) - 1:
+            yield start, place + 1
+            start = place + 1
 
 
 @lru_cache(maxsize=65536)
