@@ -19,6 +19,12 @@ from dictate.values import Source, Stage
 SCHEMA: Final = "tasting-note/1"
 LISTED: Final = "listed: "  # begins a change's `before`: what a wine list says where the taster said other
 SECTIONS: Final = ("wine", "appearance", "nose", "palate", "finish", "verdict")  # of fields
+# where a thing that is not there is listed, by the list that it would be in
+ABSENT_IN: Final = {
+    "nose.aromas": "nose.absent", "palate.flavours": "palate.absent", "finish.flavours": "palate.absent",
+    "palate.texture": "palate.absent", "palate.tannin_texture": "palate.absent", "faults": "nose.absent",
+}  # fmt: skip
+_STAGES: Final = {"wine": "identity", "faults": "nose"}  # where a section is not called as its stage is
 NEVER_STOPPED: Final = "never stopped"  # begins a change's `after`: a finish clock left running
 STATED_DIFFERS: Final = "the length stated differs by "  # ends a change's `after`: a flag, with a percentage
 UNCLEAR_BELOW: Final = 0.5  # a cue's onset of less confidence is too unclear for hundredths of a second
@@ -252,6 +258,12 @@ class Note(_Model):
         if finish.how == "timed" and None in (finish.seconds, finish.from_s, finish.to_s):
             raise ValueError("a timed finish needs seconds, from_s and to_s")
         return self
+
+
+def stage_of(path: str) -> str:
+    """The stage at which a field is spoken of: "identity" of "wine.origin"."""
+    section = path.partition(".")[0]
+    return _STAGES.get(section, section)
 
 
 def fields_of(note: Note) -> Iterator[tuple[str, Any]]:

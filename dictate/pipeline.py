@@ -10,7 +10,16 @@ from pathlib import Path
 
 from dictate import __version__
 from dictate.assemble import Clock, assemble_notes, fill_from_list, keep_listed, read_clock
-from dictate.cues import CueTable, Samples, cue_table, doubt_lost, find_cues, settle_cues, time_cues
+from dictate.cues import (
+    CueTable,
+    FoundCues,
+    Samples,
+    cue_table,
+    doubt_lost,
+    find_cues,
+    settle_cues,
+    time_cues,
+)
 from dictate.doubt import Doubt, DoubtTable, Unread, doubt_table, doubts_of, unread_of
 from dictate.extract import Rules, compile_rules, degree_of, read_fields, with_usage
 from dictate.learn import Known
@@ -124,16 +133,7 @@ def derive(
 ) -> Derived:
     """As `notes_from_words`, with what the rooms found on the way. `gaps`: where sound was lost, seconds."""
     lexicon = _known(settings)
-    heard = settle_cues(heard, _cues(settings.cues))
-    repaired = repair_words(
-        heard.words,
-        lexicon,
-        table=_repairs(),
-        sounds=sounds_of(lexicon),
-        again=heard.again,
-        refused=heard.refused,
-    )
-    found = find_cues(repaired.words, _cues(settings.cues))
+    _, found = _put_right(heard, lexicon, settings)
     cues = doubt_lost(time_cues(found.cues, samples), gaps)
     phrases = segment_words(found.kept, cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules(settings.levels))
@@ -143,6 +143,21 @@ def derive(
     last = [p for p in phrases if p.wine == phrases[-1].wine]
     clock = read_clock(last) if last else Clock()
     return Derived(filled, cues, tuple(phrases), found.private, clock.away, clock.gone)
+
+
+def _put_right(heard: Heard, lexicon: Lexicon, settings: Settings) -> tuple[tuple[Word, ...], FoundCues]:
+    """The words as repaired, and the cues in them."""
+    cues = _cues(settings.cues)
+    heard = settle_cues(heard, cues)
+    repaired = repair_words(
+        heard.words,
+        lexicon,
+        table=_repairs(),
+        sounds=sounds_of(lexicon),
+        again=heard.again,
+        refused=heard.refused,
+    )
+    return repaired.words, find_cues(repaired.words, cues)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,24 +174,16 @@ class Remark:
 def remark_in(heard: HeardStretch, *, before: Sequence[Word] = (), settings: Settings) -> Remark:
     """A breath group read as it would be behind other words (`before`, all of them earlier): what it says
     itself, and nothing of these."""
-    lexicon, cues = _known(settings), _cues(settings.cues)
-    both = settle_cues(joined([HeardStretch(tuple(before)), heard], 0.0, recogniser=""), cues)
-    repaired = repair_words(
-        both.words,
-        lexicon,
-        table=_repairs(),
-        sounds=sounds_of(lexicon),
-        again=both.again,
-        refused=both.refused,
-    )
-    found = find_cues(repaired.words, cues)
+    lexicon = _known(settings)
+    both = joined([HeardStretch(tuple(before)), heard], 0.0, recogniser="")
+    words, found = _put_right(both, lexicon, settings)
     if found.private:
         return Remark(is_private=True)
     phrases = segment_words(found.kept, found.cues, lexicon=lexicon, table=_stages())
     readings = read_fields(phrases, lexicon, rules=_rules(settings.levels))
     from_s = before[-1].end_s if before else -1.0
     return Remark(
-        tuple(word for word in repaired.words if word.start_s >= from_s),
+        tuple(word for word in words if word.start_s >= from_s),
         tuple(phrases),
         tuple(r for r in readings if phrases[r.phrase].words[r.first].start_s >= from_s),
     )

@@ -23,11 +23,10 @@ from hypothesis import strategies as st
 
 from dictate import pipeline
 from dictate.assemble import assemble_notes
-from dictate.assemble.draft import LISTS
 from dictate.language.tokens import fold, spoken_text, tokenise
 from dictate.lexicon import load_lexicon
 from dictate.lexicon.entries import match_key, spelled
-from dictate.note import Note, as_document, json_schema, read_note
+from dictate.note import ABSENT_IN, Note, as_document, json_schema, read_note
 from dictate.settings import Settings
 from dictate.values import Heard, Phrase, Reading, Word
 from tests import build
@@ -175,7 +174,7 @@ def span(words: Sequence[Word]) -> tuple[float, float]:
 
 def landed(note: Note, phrase: Phrase, reading: Reading) -> bool:
     """Whether the note holds what was read, or its history tells what became of it."""
-    paths = {reading.field, LISTS.get(reading.field, reading.field)}
+    paths = {reading.field, ABSENT_IN.get(reading.field, reading.field)}
     paths |= {"palate.absent"} if reading.field.startswith("palate.") else set()
     told = [c for c in note.history if c.field in paths or reading.act == "drop"]
     if any(alike(kept, reading.value) for c in told for kept in (c.before, c.after) if kept is not None):
@@ -256,7 +255,7 @@ def says(said: str, term: str) -> bool:
 
 def check_history_leads_to_the_note(note: Note) -> None:
     """The changes of a value are a chain, the last of which ends with what the note holds."""
-    lists = {*LISTS, *LISTS.values(), "wine.grapes", "transcript", "finish.seconds"}
+    lists = {*ABSENT_IN, *ABSENT_IN.values(), "wine.grapes", "transcript", "finish.seconds"}
     for path in {c.field for c in note.history} - lists:
         chain = [c for c in note.history if c.field == path]
         assert all(one.after == two.before for one, two in pairwise(chain)), path

@@ -8,17 +8,9 @@ from itertools import pairwise
 from typing import Any
 
 from dictate.language.tokens import fold, spoken_text
-from dictate.note import Change, Descriptor, Fault, Level, Score, Term, Text, Vintage
+from dictate.note import ABSENT_IN, Change, Descriptor, Fault, Level, Score, Term, Text, Vintage
 from dictate.values import Phrase, Reading
 
-LISTS = {
-    "nose.aromas": "nose.absent",
-    "palate.flavours": "palate.absent",
-    "palate.tannin_texture": "palate.absent",
-    "palate.texture": "palate.absent",
-    "finish.flavours": "palate.absent",
-    "faults": "nose.absent",
-}
 # said twice, the first holds (naming the wine, the hue at first sight); elsewhere the last does
 FIRST_HOLDS = frozenset(
     "wine.position wine.code wine.producer wine.name wine.origin wine.vintage wine.colour wine.style"
@@ -67,7 +59,7 @@ class Draft:
         """Takes one reading in."""
         if reading.act == "drop":
             self._drop(reading)
-        elif reading.field in LISTS:
+        elif reading.field in ABSENT_IN:
             self._fold_listed(reading)
         elif reading.field == "wine.grapes":
             if reading.scope == "said":
@@ -114,7 +106,7 @@ class Draft:
         return gone is not None
 
     def _fold_listed(self, reading: Reading) -> None:
-        key, absent = fold(str(reading.value)), LISTS[reading.field]
+        key, absent = fold(str(reading.value)), ABSENT_IN[reading.field]
         if reading.scope == "said":
             self._unlist(reading, absent, key)
             self._list(reading, reading.field, self._descriptor(reading))
@@ -202,9 +194,9 @@ class Draft:
 
     def _drop(self, reading: Reading) -> None:
         key, kind = fold(str(reading.value)), reading.field.lstrip("*")
-        gone = [path for path in (*LISTS, "wine.grapes") if self._unlist(reading, path, key)]
+        gone = [path for path in (*ABSENT_IN, "wine.grapes") if self._unlist(reading, path, key)]
         if not gone and kind == "descriptor":  # "lose the yoghurt", of the only one: strawberry yoghurt
-            holding = [(p, k) for p in LISTS for k in self.lists.get(p, {}) if key in k.split()]
+            holding = [(p, k) for p in ABSENT_IN for k in self.lists.get(p, {}) if key in k.split()]
             gone = [path for path, held in holding if len(holding) == 1 and self._unlist(reading, path, held)]
         if gone:
             self.fed.add(reading.phrase)

@@ -43,10 +43,6 @@ _LEADING = frozenset(
 )
 
 
-def _clause_of(parsed: Parsed, place: int) -> tuple[int, int]:
-    return next((c for c in parsed.clauses if c[0] <= place < c[1]), (0, len(parsed.tokens)))
-
-
 def _distance(mention: Mention, places: list[int]) -> int:
     return min((min(abs(mention.first - p), abs(mention.last - 1 - p)) for p in places), default=99)
 
@@ -141,7 +137,7 @@ def read_hues(parsed: Parsed) -> list[Reading]:
 
 def _only_colour(parsed: Parsed, mention: Mention) -> bool:
     """ "Red. Medium garnet.": the wine's colour, before its hue."""
-    alone = _clause_of(parsed, mention.first) == (mention.first, mention.last)
+    alone = parsed.clause_at(mention.first) == (mention.first, mention.last)
     return alone and mention.of("colour") is not None
 
 
@@ -158,7 +154,7 @@ def _apart(parsed: Parsed, mention: Mention, rim: int) -> bool:
 def _simile(parsed: Parsed) -> list[Reading]:
     """ "the colour of weak tea", where no hue is named: the thing itself is the hue's word."""
     for _, last in parsed.line.spans(_SIMILE):
-        end = _clause_of(parsed, last - 1)[1]
+        end = parsed.clause_at(last - 1)[1]
         while last < end and parsed.tokens[last].text in ("a", "an", "the", "some", "my"):
             last += 1
         if 0 < end - last <= 5:
@@ -187,7 +183,7 @@ def read_described(parsed: Parsed) -> list[Reading]:
     found = []
     for field, pattern in _WORDS.items():
         for place, _ in parsed.line.spans(pattern):
-            first, last = _clause_of(parsed, place)
+            first, last = parsed.clause_at(place)
             while first < place and parsed.tokens[first].text in _LEADING:
                 first += 1
             last = _described_on(parsed, last)

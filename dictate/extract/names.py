@@ -176,7 +176,7 @@ def _turns(parsed: Parsed, place: int) -> bool:
 
 def _short_clause(parsed: Parsed, place: int) -> bool:
     """ "the producer, Heron and Rake": a comma said where a colon is meant."""
-    first, last = next((c for c in parsed.clauses if c[0] <= place < c[1]), (place, place))
+    first, last = parsed.clause_at(place)
     return last - first <= 2
 
 

@@ -16,7 +16,7 @@ from rapidfuzz.distance import Levenshtein
 from dictate.language.tokens import as_heard, split_word
 from dictate.learn.values import Correction, Known, Misheard
 from dictate.lexicon.entries import Entry, spelled
-from dictate.note import Note, TranscriptPhrase, TranscriptWord
+from dictate.note import Note, TranscriptPhrase, TranscriptWord, stage_of
 from dictate.phonetics.terms import TermSounds
 
 KIND_OF: Final = {
@@ -25,7 +25,6 @@ KIND_OF: Final = {
     "palate.flavours": "descriptor", "finish.flavours": "descriptor", "palate.tannin_texture": "texture",
     "palate.texture": "texture", "faults": "fault",
 }  # fmt: skip
-_STAGES: Final = {"wine": "identity", "faults": "nose"}
 _FURTHEST: Final = 0.5  # share of the sound that may be off at all
 _NEAR: Final = 0.4  # ... with what speaks for the place
 _ELSEWHERE, _THERE = 0.1, -0.15  # of another stage; where the value stood that was put right
@@ -63,7 +62,7 @@ def misheard_for(note: Note, correction: Correction, *, known: Known) -> Mishear
         return None
     runs = _roughly_alike(runs, sounds)
     rows = sounds.alike([sounds.readings(run.heard) for run in runs], count=1)
-    stage = _STAGES.get(correction.field.partition(".")[0], correction.field.partition(".")[0])
+    stage = stage_of(correction.field)
     best = min(
         (
             (row[0].share + _beside(note, run, stage=stage, before=correction.before), row[0].share, run)

@@ -123,13 +123,15 @@ class WhisperRecogniser:
         is_open = self._spotter.is_open(piece.decoded.text)
         short = Short(piece.sound, piece.decoded, seconds)
         evidence = self._spotter.weigh(short, running=running) if is_open else dict.fromkeys(running, ())
-        texts = dict.fromkeys(text for each in evidence.values() for text in may_win(each))
-        words_of = listened.words_of(self._listeners)
+        of_cues: dict[str, tuple[Word, ...]] = {}
+        if len(running) > 1:  # who judges at once asks for the words of the winner alone
+            texts = dict.fromkeys(text for each in evidence.values() for text in may_win(each))
+            of_cues = {text: listened.words_of(self._listeners)(text) for text in texts}
         cue = CueHeard(
             piece.decoded.text,
             self._listeners.frames(piece.sound)[LEFT_OUT:-LEFT_OUT],
             evidence,
-            words={text: words_of(text) for text in texts} if len(running) > 1 else {},
+            words=of_cues,
         )
         is_cue = all(wins(each, self._cue_at_least) for each in evidence.values())
         return Weighed(words, Decided() if is_cue else self._hear_again(piece, words), cue)

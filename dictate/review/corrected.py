@@ -13,20 +13,17 @@ from typing import Final
 
 from rapidfuzz import fuzz
 
+from dictate.export import number
 from dictate.form import Add, Amend, AmendError, Amendment, Move, Put, Remove, Vocabulary, amended
 from dictate.form.amend import KINDS
 from dictate.form.layout import LISTS, value_at
 from dictate.language.tokens import fold, spoken_text
-from dictate.note import Level, Note, Score, Vintage
+from dictate.note import ABSENT_IN, Level, Note, Score, Vintage
 from dictate.pipeline import Remark
 from dictate.review.sayings import plain
 from dictate.review.sheet import name_of
 from dictate.values import Reading
 
-_ABSENT: Final = {
-    "nose.aromas": "nose.absent", "palate.flavours": "palate.absent", "finish.flavours": "palate.absent",
-    "palate.texture": "palate.absent", "palate.tannin_texture": "palate.absent", "faults": "nose.absent",
-}  # fmt: skip
 ALIKE: Final = 60.0  # of 100, by letters: "sailing" and "saline" are 77; set by hand
 _UNSAID: Final = ("remarks", "asides", "finish.how")  # no reading feeds them
 _NUMBERED: Final = ("wine.position", "wine.code")  # "number four" is said of much: only where it is looked at
@@ -195,7 +192,7 @@ class _Made:
 
     def _drop(self, reading: Reading) -> None:
         term, kind = str(reading.value), reading.field.lstrip("*")
-        found = next(self._places(term, (*_ABSENT, "wine.grapes", "nose.absent", "palate.absent")), None)
+        found = next(self._places(term, (*ABSENT_IN, "wine.grapes", "nose.absent", "palate.absent")), None)
         if found is not None:
             if self._replaced():
                 self.gone = found
@@ -221,12 +218,12 @@ class _Made:
 
     def _deny(self, reading: Reading) -> None:
         """ "no violets": they go, and are noted as absent, as at the bench."""
-        absent = _ABSENT.get(reading.field)
+        absent = ABSENT_IN.get(reading.field)
         term = str(reading.value)
         if absent is None or not isinstance(reading.value, str):
             return
-        found = next(self._places(term, (reading.field, *_ABSENT)), None)
-        absent = _ABSENT[found[0]] if found else absent
+        found = next(self._places(term, (reading.field, *ABSENT_IN)), None)
+        absent = ABSENT_IN[found[0]] if found else absent
         lacks = next(self._places(term, (absent,)), None) is not None
         gone = [Remove(*found)] if found else []
         self._change(*gone, *([] if lacks else [Add(absent, term)]))
@@ -237,11 +234,11 @@ class _Made:
         if here is not None:
             self._confirm(reading, here[1])
             return
-        elsewhere = next(self._places(term, [p for p in _ABSENT if p != path]), None)
+        elsewhere = next(self._places(term, [p for p in ABSENT_IN if p != path]), None)
         if (
             elsewhere is not None
             and reading.corrects
-            and path in _ABSENT
+            and path in ABSENT_IN
             and "faults" not in (path, elsewhere[0])
         ):
             self._change(Move(*elsewhere, path))
@@ -249,7 +246,7 @@ class _Made:
         if self.gone is None and self.answers.begins(self.said, self.answers.swaps):
             self.refused.append(NOT_THERE)
             return
-        lacking = next(self._places(term, (_ABSENT.get(path, path),)), None)
+        lacking = next(self._places(term, (ABSENT_IN.get(path, path),)), None)
         found_after_all = [Remove(*lacking)] if lacking else []
         instead = self._instead(reading)
         strength = None if path == "wine.grapes" else reading.strength
@@ -334,7 +331,7 @@ def _text(reading: Reading) -> str:
     value = reading.value
     match KINDS[reading.field]:
         case "level" | "seconds":
-            return f"{float(value):.2f}".rstrip("0").rstrip(".")
+            return number(float(value))
         case "score":
             out_of = "" if reading.out_of is None else f" of {reading.out_of:g}"
             return f"{float(value):g}{out_of}"

@@ -13,7 +13,7 @@ from typing import Final, Literal, get_args
 from dictate.form import Vocabulary
 from dictate.form.amend import KINDS
 from dictate.form.layout import value_at
-from dictate.note import Note, TranscriptPhrase
+from dictate.note import Note, TranscriptPhrase, stage_of
 from dictate.pipeline import Remark
 from dictate.recognise.recogniser import HeardStretch
 from dictate.review.corrected import Answers, Correction, Looked, Nothing, correction_of
@@ -29,7 +29,6 @@ NOT_UNDERSTOOD: Final = "not understood"
 OFF_RECORD: Final = "off the record"
 _LATER_S: Final = 1.0  # between what was said then and what is said now
 _WORD_S: Final = 0.3
-_STAGES: Final = {"wine": "identity", "faults": "nose"}
 Read = Callable[[HeardStretch, Sequence[Word]], Remark]
 
 
@@ -150,7 +149,9 @@ def understood(
         return command
     place = Looked(looked.path, looked.index, looked.rank is not None) if looked is not None else None
     before = words_before(note, looked)
-    remark = _likelier(read(_behind(heard, ()), ()), read(_behind(heard, before), before), note, place)
+    remark = read(_behind(heard, ()), ())
+    if before:
+        remark = _likelier(remark, read(_behind(heard, before), before), note, place)
     if remark.is_private:
         return Nothing(OFF_RECORD)
     found = correction_of(remark, note, looked=place, answers=table.answers, known=known)
@@ -194,8 +195,7 @@ def words_before(note: Note, looked: Value | None) -> tuple[Word, ...]:
     the last one of its stage."""
     if looked is None:
         return ()
-    section = looked.path.partition(".")[0]
-    stage = _STAGES.get(section, section)
+    stage = stage_of(looked.path)
     phrases = [p for p in note.transcript if p.stage == stage and p.words]
     at = getattr(_item(note, looked), "at", None)
     own = [p for p in phrases if at is not None and p.at[0] <= at[0] < p.at[1]]

@@ -7,6 +7,7 @@ asks `/voice/next` and waits there; it tells what it shows, what it has done, an
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Callable
 from functools import partial
 from typing import Any, Final, Protocol
@@ -131,7 +132,8 @@ class Voice:
             self._loop.call_soon_threadsafe(call)
 
     async def _work(self) -> None:
-        await asyncio.to_thread(self._warm)
+        with contextlib.suppress(Exception):  # told with the first words that are said
+            await asyncio.to_thread(self._warm)
         while True:
             utterance = await self._said.get()
             try:
@@ -139,7 +141,7 @@ class Voice:
             except Exception as error:  # what was said is told as not done, and the next is heard
                 window = self._windows.last_used()
                 if window is not None:
-                    await self._tell(window, utterance, {"do": "nothing", "why": f"{error or 'failed'}"})
+                    await self._tell(window, utterance, _unread(f"failed ({type(error).__name__})"))
 
     def _warm(self) -> None:
         """Words and rules are loaded before anything is said."""
@@ -183,9 +185,9 @@ class Voice:
         if window is None:
             return
         if self._windows.played_during(utterance.stretch):
-            message = {"do": "nothing", "why": WHILE_PLAYING}
+            message = _unread(WHILE_PLAYING)
         elif utterance.broken:
-            message = {"do": "nothing", "why": NOT_HEARD}
+            message = _unread(NOT_HEARD)
         else:
             note, key = self._seen(window), window.here.key
             message = self._message(await asyncio.to_thread(self._understood, utterance.heard, note, key))
@@ -281,6 +283,11 @@ def routes_of(voice: Voice | None) -> list[Route]:
         Route("/voice/next", voice.next if voice else off, methods=["POST"]),
         Route("/voice/listen", voice.listen if voice else off, methods=["POST"]),
     ]
+
+
+def _unread(why: str) -> dict[str, Any]:
+    """Told without the words: whether they were off the record was not asked."""
+    return {"do": "nothing", "why": why, "private": True}
 
 
 def _values(note: Note) -> list[Value]:

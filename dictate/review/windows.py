@@ -122,7 +122,7 @@ class Windows:
         return self._uses
 
     def _forget(self) -> None:
-        for name in [name for name, window in self._all.items() if not window.is_open][-_MOST:]:
+        for name in [name for name, window in self._all.items() if not window.is_open][:-_MOST]:
             self._stopped(self._all.pop(name))
 
     async def news(

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dictate.assemble.draft import FIRST_HOLDS, LISTS, Draft
+from dictate.assemble.draft import FIRST_HOLDS, Draft
 from dictate.language.tokens import fold
-from dictate.note import Fault
+from dictate.note import ABSENT_IN, Fault
 from dictate.values import Phrase, Reading
 from tests import build
 
@@ -83,8 +83,8 @@ def test_what_was_not_said_of_this_wine_is_no_value(scope: str, field: str) -> N
     draft = folded(read(field, "plum", scope=scope))
     assert field not in draft.values
     assert listed(draft, field) == []
-    absent = listed(draft, LISTS.get(field, ""))
-    assert absent == (["plum"] if scope == "denied" and field in LISTS else [])
+    absent = listed(draft, ABSENT_IN.get(field, ""))
+    assert absent == (["plum"] if scope == "denied" and field in ABSENT_IN else [])
     assert draft.fed == ({0} if absent else set())
 
 
@@ -232,7 +232,7 @@ def test_a_correction_holds_even_where_the_first_does() -> None:
     assert (change.said, change.when) == ("one two three", "2.00 s into the recording")
 
 
-@pytest.mark.parametrize("path", [*LISTS, "wine.grapes"])
+@pytest.mark.parametrize("path", [*ABSENT_IN, "wine.grapes"])
 def test_scrap_drops_from_each_list(path: str) -> None:
     draft = folded(read(path, "Violet"), read("*descriptor", "violet", 1, act="drop"))
     assert listed(draft, path) == []
@@ -307,7 +307,7 @@ def test_words_whose_times_run_backwards_give_a_span_all_the_same() -> None:
     assert draft.spoken(read("appearance.hue", "ruby"))["at"] == (5.0, 5.0)
 
 
-FIELDS = [*LISTS, "wine.grapes", "appearance.hue", "palate.balance", "nose.age", "*hue"]
+FIELDS = [*ABSENT_IN, "wine.grapes", "appearance.hue", "palate.balance", "nose.age", "*hue"]
 
 
 @st.composite
@@ -367,8 +367,8 @@ def test_what_is_lost_is_told_in_the_history(made: list[Reading]) -> None:
     assert draft.fed <= set(range(len(made)))
 
 
-@given(st.sampled_from(sorted(LISTS)).flatmap(lambda field: readings([field])))
+@given(st.sampled_from(sorted(ABSENT_IN)).flatmap(lambda field: readings([field])))
 def test_a_thing_is_never_both_said_and_absent(made: list[Reading]) -> None:
     draft = folded(*made)
-    for path, absent in LISTS.items():
+    for path, absent in ABSENT_IN.items():
         assert not set(draft.lists.get(path, {})) & set(draft.lists.get(absent, {}))

@@ -10,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dictate.assemble import assemble_notes
-from dictate.assemble.draft import LISTS
 from dictate.language.tokens import spoken_text
-from dictate.note import Note, as_document, read_note
+from dictate.note import ABSENT_IN, Note, as_document, read_note
 from dictate.values import CueKind, Phrase, Reading, Stage, Word
 from tests import build
 
@@ -241,7 +240,7 @@ def test_laws_of_notes(made: tuple[list[Phrase], list[Reading]]) -> None:
     notes = assemble(phrases, *readings)
     assert [t.text for n in notes for t in n.transcript] == [build.said(p.words) for p in phrases]
     fed = {r.phrase for r in readings if r.scope == "said"}
-    fed |= {r.phrase for r in readings if r.scope == "denied" and r.field in (*LISTS, "palate.acidity")}
+    fed |= {r.phrase for r in readings if r.scope == "denied" and r.field in (*ABSENT_IN, "palate.acidity")}
     spare = [t for n in notes for t in (*texts(n.remarks), *texts(n.asides))]
     for index, phrase in enumerate(phrases):
         line = spoken_text(phrase.words)
