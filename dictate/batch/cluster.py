@@ -250,7 +250,9 @@ class Cluster:
             self._client.wait_for_workers(1, timeout=_ANSWER_S)
         workers = set(self._client.scheduler_info(n_workers=-1)["workers"])
         if not workers:
-            raise WorkersError(f"{address}: no worker there; start one: dask worker {address} --nthreads 1")
+            raise WorkersError(
+                f"{address}: no worker there; start one: dask worker {address} --nthreads 1 --memory-limit 0"
+            )
         try:
             problems = self._looks_of(workers)
         except Exception as error:

@@ -39,8 +39,9 @@ class Keeper:
         files = [write_note(note, folder, year=made.year)[0] for note in made.notes]
         kept, library = self._into_library(made.notes)
         for index, (note, before) in enumerate(zip(kept, made.notes, strict=True)):
-            if note != before:  # a hand had put it right
-                files[index] = write_note(note, folder, year=made.year)[0]
+            if note != before:  # a hand had put it right: under the id of its file
+                own = note.model_copy(update={"id": before.id})
+                files[index] = write_note(own, folder, year=made.year)[0]
         _take_away(folder, made.sha256, but=files)
         notes = tuple(
             NoteMade(note.id, wine_title(note), str(file.relative_to(self._to)), _doubtful(note, made.year))

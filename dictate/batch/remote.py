@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import Final
 
 from dictate.batch.folders import sha256_of
 from dictate.batch.job import Maker
@@ -39,6 +40,10 @@ class Misfit:
 Outcome = Reply | Unseen | Misfit
 _mine = threading.local()  # a maker each thread: weights of its own
 
+_SPILLS: Final = (
+    "would write words said off the record to its disk where memory is short; start it with --memory-limit 0"
+)
+
 
 def looks(settings: Settings, wanted: Making) -> str:
     """What is wrong with this worker, one line: it would make notes with something else; "" where nothing."""
@@ -49,7 +54,16 @@ def looks(settings: Settings, wanted: Making) -> str:
         found, asked = getattr(here, name), getattr(wanted, name)
         if found != asked:
             return f"has the {name} {found}, not {asked}; install the same there"
-    return ""
+    return _SPILLS if _may_spill() else ""
+
+
+def _may_spill() -> bool:
+    """Whether this worker writes what it holds to its disk where memory is short: what was said off the
+    record may be in that."""
+    from distributed.worker import Worker
+
+    managers = [worker.memory_manager for worker in Worker._instances]
+    return any(m.memory_limit and (m.memory_target_fraction or m.memory_spill_fraction) for m in managers)
 
 
 @lru_cache(maxsize=4)

@@ -7,7 +7,7 @@ spans is judged in order and becomes notes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from dictate.batch.folders import Kind
@@ -50,7 +50,7 @@ class Close:
 
     job: Job
     sha256: str
-    parts: tuple[bytes, ...]
+    parts: tuple[bytes, ...] = field(repr=False)  # `Part.heard`
     took_s: float
 
 
@@ -73,7 +73,7 @@ class Part:
 
     number: int
     span: int
-    heard: bytes
+    heard: bytes = field(repr=False)
     took_s: float
 
 

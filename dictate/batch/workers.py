@@ -46,6 +46,11 @@ class Crew(Protocol):
     """Whoever does jobs: processes of this computer, or others."""
 
     @property
+    def workers(self) -> int:
+        """How many jobs are done side by side."""
+        ...
+
+    @property
     def at_work(self) -> tuple[int, ...]:
         """The numbers of the jobs that were given and not answered."""
         ...
@@ -125,6 +130,11 @@ class Workers:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    @property
+    def workers(self) -> int:
+        """See `Crew`."""
+        return self._count
 
     @property
     def at_work(self) -> tuple[int, ...]:

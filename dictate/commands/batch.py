@@ -138,7 +138,13 @@ def _run(
         view_of_batch() as view,
     ):
         batch = Batch(
-            searched, crew=crew, workers=count, keeper=keeper, manifest=manifest, makings=makings, view=view
+            searched,
+            crew=crew,
+            workers=crew.workers,
+            keeper=keeper,
+            manifest=manifest,
+            makings=makings,
+            view=view,
         )
         with stopped_by_signals(batch.stop):
             result = batch.run()

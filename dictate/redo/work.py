@@ -60,8 +60,9 @@ def _from_sound(source: Source, known: Sequence[Note], hear: Hear) -> Made:
         )
     settings = replace(hear.settings, wines_before=hear.before)
     if is_transcript(path):
+        heard = read_transcript(path)
         _check(source, hashlib.sha256(path.read_bytes()).hexdigest())
-        return Made(_derived(read_transcript(path), source, known, settings=settings).notes)
+        return Made(_derived(heard, source, known, settings=settings).notes)
     sound = load_recording(path, salvage=settings.salvage)
     _check(source, sound.sha256)
     gaps, is_blind = _of_session(path)

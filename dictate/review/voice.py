@@ -185,7 +185,8 @@ class Voice:
         if window is None:
             return
         if self._windows.played_during(utterance.stretch):
-            message = _unread(WHILE_PLAYING)
+            private = await asyncio.to_thread(self._is_private, utterance.heard)
+            message = {"do": "nothing", "why": WHILE_PLAYING, "private": private}
         elif utterance.broken:
             message = _unread(NOT_HEARD)
         else:
@@ -204,6 +205,9 @@ class Voice:
             read=lambda words, before: remark_in(words, before=before, settings=self._settings),
             known=self._known(),
         )
+
+    def _is_private(self, heard: HeardStretch) -> bool:
+        return remark_in(heard, settings=self._settings).is_private
 
     def _message(self, found: Understood) -> dict[str, Any]:
         """What the window is to do."""

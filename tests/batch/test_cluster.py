@@ -92,6 +92,8 @@ def test_what_is_wrong_with_a_worker_is_told_in_one_line(monkeypatch: pytest.Mon
     assert remote.looks(Settings(), MAKING) == "no weights for base on this computer; get them"
     monkeypatch.setattr(remote, "_here", lambda _: MAKING)
     assert remote.looks(Settings(), MAKING) == ""
+    monkeypatch.setattr(remote, "_may_spill", lambda: True)
+    assert "--memory-limit 0" in remote.looks(Settings(), MAKING)
     assert "cannot run dictate (No module" in cluster._no_dictate(
         ModuleNotFoundError("No module named 'dictate'")
     )

@@ -139,10 +139,12 @@ def test_what_is_heard_while_a_window_plays_is_no_command_and_is_told(
     playing, other = Window(page, "one"), Window(page, "two", note=2)
     playing.ask(state=0, playing=True)
     other.ask(state=0)
+    script.say("accept all")
+    told = other.next()
+    assert (done(told), told["heard"]) == (("nothing", WHILE_PLAYING), "accept all")
     script.say("off the record, Anna is late again")
     told = other.next()
-    assert done(told) == ("nothing", WHILE_PLAYING)
-    assert told["heard"] == ""  # nobody asked whether it was off the record
+    assert (done(told), told["heard"]) == (("nothing", WHILE_PLAYING), "")
     playing.ask(state=0, playing=False)
     script.seconds -= 4.5  # said before it ended
     script.say("accept all")
