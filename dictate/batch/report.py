@@ -35,11 +35,11 @@ def counted(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def told(result: Result, *, stopped: bool = False) -> list[str]:
+def told(result: Result) -> list[str]:
     """The report as lines of text; spaces at their beginning belong to them."""
     lines = [_first_line(result)]
     lines += [line for line in (speed(result), _of_others(result)) if line]
-    if stopped:
+    if result.left:
         lines.append(f"stopped; {counted(result.left, 'file')} left: the same command goes on")
     lines += _listed("Same recording twice, done once:", [f"{b} is {a}" for a, b in result.twins])
     lines += _listed("Not done:", [f"{f.path}: {f.reason}" for f in result.failures], most=_MANY)
@@ -55,13 +55,13 @@ def told(result: Result, *, stopped: bool = False) -> list[str]:
     return lines
 
 
-def page_of(result: Result, *, stopped: bool = False) -> dict[str, Any]:
+def page_of(result: Result) -> dict[str, Any]:
     """The report as plain data for the template `batch.html.j2`; nothing in it is escaped."""
     doubtful = _by_doubt(result.lines)
     repaired = together(line.repaired for line in result.lines)
     return {
         "facts": [line for line in (_first_line(result), speed(result), _of_others(result)) if line],
-        "left": result.left if stopped else 0,
+        "left": result.left,
         "problem": clean(result.problem),
         "failures": [{"path": clean(str(f.path)), "reason": clean(f.reason)} for f in result.failures],
         "twins": [[clean(str(a)), clean(str(b))] for a, b in result.twins],

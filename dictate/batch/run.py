@@ -88,7 +88,6 @@ class Batch:
         searched: Searched,
         *,
         crew: Crew,
-        workers: int,
         keeper: Keeper,
         manifest: Manifest,
         makings: Callable[[Source], Making],
@@ -98,7 +97,7 @@ class Batch:
         self._crew, self._keeper, self._manifest = crew, keeper, manifest
         self._makings, self._view = makings, view
         self._tally = _Tally()
-        self._pace = Pace(workers)
+        self._pace = Pace(crew.workers)
         self._first: dict[str, int] = {}  # by SHA-256 the source that has it
         self._sha256: dict[int, str] = {}
         self._shown_s = 0.0

@@ -140,7 +140,6 @@ def _run(
         batch = Batch(
             searched,
             crew=crew,
-            workers=crew.workers,
             keeper=keeper,
             manifest=manifest,
             makings=makings,
@@ -148,9 +147,8 @@ def _run(
         )
         with stopped_by_signals(batch.stop):
             result = batch.run()
-    stopped = result.left > 0
-    _report(result, options.to, stopped=stopped)
-    if stopped:
+    _report(result, options.to)
+    if result.left:
         return STOPPED
     return SOME_FAILED if result.failures else DONE
 
@@ -174,12 +172,12 @@ def _crew(
     return Cluster(options.cluster, settings, making=makings(heard), count=count)
 
 
-def _report(result: Result, folder: Path, *, stopped: bool) -> None:
+def _report(result: Result, folder: Path) -> None:
     """The report on standard output and as a page. Raises OSError."""
     from dictate.publish import filled  # jinja2 takes its time to import
 
     template = (resources.files("dictate.batch") / "templates" / "batch.html.j2").read_text("utf-8")
-    page = filled(template, page_of(result, stopped=stopped), name="batch.html.j2", html=True)
+    page = filled(template, page_of(result), name="batch.html.j2", html=True)
     write_file(page.encode("utf-8", "replace"), folder / PAGE)
-    show_lines(told(result, stopped=stopped), keep_spaces=True)
+    show_lines(told(result), keep_spaces=True)
     show_lines([f"written: {folder / PAGE}"])

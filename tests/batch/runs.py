@@ -35,6 +35,10 @@ class Here:
         self.close()
 
     @property
+    def workers(self) -> int:
+        return 1
+
+    @property
     def at_work(self) -> tuple[int, ...]:
         return tuple(job.number for job in self._jobs)
 
@@ -85,7 +89,7 @@ def run(
     settings = Settings(salvage=making.salvage)
     hands = Here(settings) if work is None else Workers(settings, count=workers, work=work)
     with hands as crew:
-        return run_with(crew, folders, to, workers=workers, making=making, library=library, seen=seen)
+        return run_with(crew, folders, to, making=making, library=library, seen=seen)
 
 
 def run_with(
@@ -93,7 +97,6 @@ def run_with(
     folders: Sequence[Path] | Path,
     to: Path,
     *,
-    workers: int = 1,
     making: Making = MAKING,
     library: Path | None = None,
     seen: Seen | None = None,
@@ -107,7 +110,7 @@ def run_with(
 
     with Manifest(to) as manifest:
         batch = Batch(
-            searched, crew=crew, workers=workers, keeper=Keeper(to, library), manifest=manifest,
+            searched, crew=crew, keeper=Keeper(to, library), manifest=manifest,
             makings=makings, view=seen or Seen(),
         )  # fmt: skip
         return batch.run()

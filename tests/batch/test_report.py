@@ -60,7 +60,7 @@ def test_the_report_tells_all_of_it() -> None:
 
 
 def test_a_batch_that_was_stopped_or_has_no_library_says_so() -> None:
-    lines = told(result(left=7, problem="/l.sqlite: is damaged"), stopped=True)
+    lines = told(result(left=7, problem="/l.sqlite: is damaged"))
     assert "stopped; 7 files left: the same command goes on" in lines
     assert (
         lines[-1] == "Not in the library, but in files: /l.sqlite: is damaged; the same command tries again"
@@ -68,9 +68,9 @@ def test_a_batch_that_was_stopped_or_has_no_library_says_so() -> None:
     assert told(Result())[0] == "0 notes of 0 recordings; 0:00:00 of sound"
 
 
-def html(made: Result, *, stopped: bool = False) -> str:
+def html(made: Result) -> str:
     template = (resources.files("dictate.batch") / "templates" / "batch.html.j2").read_text("utf-8")
-    return filled(template, page_of(made, stopped=stopped), name="batch.html.j2", html=True)
+    return filled(template, page_of(made), name="batch.html.j2", html=True)
 
 
 def test_nothing_in_the_page_is_markup() -> None:
@@ -82,7 +82,7 @@ def test_nothing_in_the_page_is_markup() -> None:
 
 @pytest.mark.browser
 def test_the_page_is_accessible_and_nothing_scrolls_sideways(tmp_path: Path, browser: Browser) -> None:
-    (tmp_path / "batch.html").write_text(html(result(left=1), stopped=True), encoding="utf-8")
+    (tmp_path / "batch.html").write_text(html(result(left=1)), encoding="utf-8")
     page = browser.new_page(viewport={"width": 360, "height": 700}, bypass_csp=True)
     page.goto(f"file://{tmp_path}/batch.html")
     page.add_script_tag(path=str(axe_file()))
