@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import hashlib
 import json
 import os
 import re
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 
 import platformdirs
@@ -56,13 +57,24 @@ def write_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Pa
 def rewrite_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[Path, Path]:
     """As `write_note`; what the note had in the folder under another name, its wine being named otherwise
     now, goes. Raises OSError."""
-    before = [path for path in folder.glob("*.json") if _id_in(path) == note.id]
     written = write_note(note, folder, year=year)
-    for old in before:
-        if old != written[0]:
-            old.unlink(missing_ok=True)
-            old.with_suffix(".md").unlink(missing_ok=True)
+    take_away(folder, lambda known: known == note.id, but=written[:1])
     return written
+
+
+def take_away(folder: Path, is_old: Callable[[str], bool], *, but: Collection[Path]) -> None:
+    """Files of notes whose id `is_old`, but for some. The page goes first: what is killed between can be found
+    again by the other. Raises OSError."""
+    for path in folder.glob("*.json"):
+        if path not in but and is_old(str(_id_in(path) or "")):
+            path.with_suffix(".md").unlink(missing_ok=True)
+            path.unlink(missing_ok=True)
+
+
+def sha256_of(path: Path) -> str:
+    """The SHA-256 of a file's bytes. Raises OSError."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _json(document: object) -> str:

@@ -81,12 +81,6 @@ def search(folders: Sequence[Path], *, without: Path | None = None) -> Searched:
     return Searched(tuple(looked.sources), tuple(looked.unusable), looked.others)
 
 
-def sha256_of(path: Path) -> str:
-    """The SHA-256 of a file's bytes. Raises OSError."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
-
-
 class _Looked:
     """What has been found so far."""
 

@@ -13,7 +13,7 @@ from dictate.batch.manifest import Doubtful, Line, Making, NoteMade
 from dictate.batch.repaired import repaired_in
 from dictate.batch.values import Made
 from dictate.export import wine_title
-from dictate.files import write_note
+from dictate.files import take_away, write_note
 from dictate.library import Library, LibraryError
 from dictate.note import Note, read_note
 from dictate.pipeline import doubts_in, routine_chance
@@ -42,7 +42,7 @@ class Keeper:
             if note != before:  # a hand had put it right: under the id of its file
                 own = note.model_copy(update={"id": before.id})
                 files[index] = write_note(own, folder, year=made.year)[0]
-        _take_away(folder, made.sha256, but=files)
+        take_away(folder, lambda known: known.rpartition("-")[0] == made.sha256[:16], but=files)
         notes = tuple(
             NoteMade(note.id, wine_title(note), str(file.relative_to(self._to)), _doubtful(note, made.year))
             for note, file in zip(kept, files, strict=True)
@@ -88,20 +88,3 @@ def _doubtful(note: Note, year: int | None) -> tuple[Doubtful, ...]:
         for doubt in doubts_in(note, year=year)
         if doubt.right < routine
     )
-
-
-def _take_away(folder: Path, sha256: str, *, but: Sequence[Path]) -> None:
-    """Files of notes of the same recording under names that they no longer have. Raises OSError."""
-    if not folder.is_dir():
-        return
-    for path in folder.glob("*.json"):
-        if path in but:
-            continue
-        try:
-            document = json.loads(path.read_text(encoding="utf-8"))
-            mine = str(document["id"]).rpartition("-")[0] == sha256[:16]
-        except (OSError, ValueError, TypeError, KeyError):
-            continue
-        if mine:
-            path.with_suffix(".md").unlink(missing_ok=True)
-            path.unlink()

@@ -13,11 +13,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
-from dictate.batch.folders import sha256_of
 from dictate.batch.job import Maker
 from dictate.batch.machine import making_of, model_of
 from dictate.batch.manifest import Making
 from dictate.batch.values import Failed, Reply, Task
+from dictate.files import sha256_of
 from dictate.recognise import ModelError, find_listeners
 from dictate.settings import Settings
 

@@ -10,12 +10,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol, TypeVar
 
-from dictate.batch.folders import Searched, Source, Unusable, sha256_of
+from dictate.batch.folders import Searched, Source, Unusable
 from dictate.batch.keeping import Keeper
 from dictate.batch.manifest import Line, Making, Manifest
 from dictate.batch.pace import Going, Pace
 from dictate.batch.values import Failed, Job, Made, Share
 from dictate.batch.workers import Crew
+from dictate.files import sha256_of
 
 _AHEAD = 16  # sources whose bytes are summed up before their turn
 _WAIT_S = 0.2

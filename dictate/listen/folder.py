@@ -16,7 +16,7 @@ from filelock import FileLock, Timeout
 
 from dictate import __version__
 from dictate.audio.errors import SourceError
-from dictate.files import write_note
+from dictate.files import sha256_of, write_note
 from dictate.listen.eventlog import Began, EventLog, Log, WrittenEvent, read_log
 from dictate.listen.left import Left, what_was_left
 from dictate.listen.recorder import RecordedSound, Recorder
@@ -96,8 +96,7 @@ class SessionFolder:
     def finished(self) -> NoteRecording:
         """Close the recording; what notes tell of it. Raises OSError."""
         self.recorder.close()
-        with self.recording.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        digest = sha256_of(self.recording)
         return NoteRecording(path=str(self.recording), sha256=digest, start_s=0, end_s=self.recorder.seconds)
 
     def _new_identity(self) -> str:

@@ -6,7 +6,6 @@ a wheel alike; `models/catalogue.toml` is a link to it.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import shutil
@@ -20,6 +19,8 @@ from pathlib import Path
 from typing import Any
 
 from platformdirs import user_cache_dir
+
+from dictate.files import sha256_of
 
 CATALOGUE = Path(__file__).with_name("catalogue.toml")
 PROJECT_WEIGHTS = Path(__file__).parents[2] / "models" / "weights"
@@ -134,16 +135,11 @@ def _checked(folder: Path, entry: Mapping[str, Any]) -> Path:
     """The folder, if its files are those of the catalogue."""
     _whole(folder)
     for file, facts in entry.get("files", {}).items():
-        if facts.get("check", True) and _sha256(folder / file) != facts["sha256"]:
+        if facts.get("check", True) and sha256_of(folder / file) != facts["sha256"]:
             raise ModelError(
                 f"{folder / file}: is not the file of the catalogue (SHA-256); delete it and get it again"
             )
     return folder
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _package_files(packages: list[str]) -> dict[str, Path] | None:

@@ -15,9 +15,9 @@ pytest.importorskip("distributed")
 from dictate import cli
 from dictate.batch import cluster, remote
 from dictate.batch.cluster import Cluster
-from dictate.batch.folders import sha256_of
 from dictate.batch.values import Job, Message, Share
 from dictate.batch.workers import WorkersError
+from dictate.files import sha256_of
 from dictate.settings import Settings
 from tests.batch import remote_fakes
 from tests.batch.runs import MAKING, Seen, notes_below, run, run_with, write_transcripts
