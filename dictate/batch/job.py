@@ -175,15 +175,17 @@ class Maker:
 
 
 def in_spans(stretches: Sequence[Stretch]) -> tuple[tuple[tuple[float, float], ...], ...]:
-    """Breath groups in runs of about SPAN_S seconds of speech."""
+    """Breath groups in runs of about SPAN_S seconds of speech, none of which parts what is heard together."""
+    from dictate.recognise.windows import in_windows  # takes a second to import
+
     spans: list[list[tuple[float, float]]] = [[]]
     speech_s = 0.0
-    for stretch in stretches:
+    for run in in_windows(stretches):
         if speech_s >= SPAN_S:
             spans.append([])
             speech_s = 0.0
-        spans[-1].append((stretch.start_s, stretch.end_s))
-        speech_s += stretch.end_s - stretch.start_s
+        spans[-1] += [(stretch.start_s, stretch.end_s) for stretch in run]
+        speech_s += sum(stretch.end_s - stretch.start_s for stretch in run)
     return tuple(tuple(span) for span in spans if span)
 
 

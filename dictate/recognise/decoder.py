@@ -193,6 +193,14 @@ class Decoder:
         results = self._model.model.align(many, start, tokens, [encoded.frames] * len(texts))
         return [float(sum(math.log(max(p, 1e-12)) for p in r.text_token_probs)) for r in results]
 
+    def part(self, encoded: Encoded, start_s: float, *, end_s: float) -> Encoded:
+        """A part of a stretch, heard in the whole: for `log_probabilities`, not to be decoded (without the
+        silence behind it Whisper does not stop)."""
+        frames = round((end_s - start_s) * FRAMES_A_SECOND)
+        first = round(start_s * FRAMES_A_SECOND) // 2
+        part = self.output(encoded)[:, first : first + frames // 2 + _TAIL // 2]
+        return Encoded(self._stored(part), frames)
+
     def output(self, encoded: Encoded) -> NDArray[Any]:
         """What the encoder made of a stretch, shape (1, n, k): one step for two frames."""
         return np.array(encoded.output.to_device(ctranslate2.Device.cpu))

@@ -25,6 +25,16 @@ class Sound:
     encoded: tuple[Encoded, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Long:
+    """A window of talk: the words that each listener writes, seconds from its first sample, and whether the
+    first went round in a loop."""
+
+    sound: Sound
+    timed: tuple[tuple[Timed, ...], ...]
+    looped: bool
+
+
 class Listeners:
     """One recogniser or more that listen together; the first gives word times and judges silence."""
 
@@ -61,6 +71,39 @@ class Listeners:
             likeliest = self._likeliest(sound, texts)
             heard.append((sound, replace(likeliest, score=first.score, silence=first.silence)))
         return heard
+
+    def listen_long(self, windows: Sequence[NDArray[np.float32]]) -> list[Long]:
+        """Windows of talk, shape (n,) at 16 kHz, up to 28 s, as each listener writes them, told what talk to
+        expect."""
+        sounds = [Sound(tuple(decoder.encode(samples) for decoder in self._decoders)) for samples in windows]
+        written = zip(*self._each_written(sounds, self._prompt), strict=True)
+        heard = []
+        for sound, texts in zip(sounds, written, strict=True):
+            timed = []
+            for decoder, encoded, decoded in zip(self._decoders, sound.encoded, texts, strict=True):
+                timed.append(tuple(decoder.words(encoded, decoder.text_tokens(decoded.text))))
+            heard.append(Long(sound, tuple(timed), texts[0].looped))
+        return heard
+
+    def part(self, sound: Sound, start_s: float, *, end_s: float) -> Sound:
+        """A part of a sound, as it was heard in the whole."""
+        parts = [
+            decoder.part(encoded, start_s, end_s=end_s)
+            for decoder, encoded in zip(self._decoders, sound.encoded, strict=True)
+        ]
+        return Sound(tuple(parts))
+
+    def first_fits(self, sound: Sound, texts: Sequence[str]) -> list[float]:
+        """For each text how well the sound fits it to the first listener alone, untold (nats)."""
+        return self._decoders[0].log_probabilities(sound.encoded[0], texts)
+
+    def score(self, sound: Sound, text: str) -> float:
+        """Mean log-probability of a token of a text to the first listener, untold."""
+        return self.first_fits(sound, [text])[0] / max(1, len(self._decoders[0].text_tokens(text)))
+
+    def frames_of(self, samples: NDArray[np.float32]) -> NDArray[np.float32]:
+        """As `frames`, of a stretch that nothing else is asked of: shape (n,) at 16 kHz."""
+        return self.frames(Sound((self._encoded(self._decoders[0], samples),)))
 
     def write(self, sound: Sound, prompt: str = "") -> list[Decoded]:
         """What each listener writes."""

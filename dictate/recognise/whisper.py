@@ -14,12 +14,14 @@ from numpy.typing import NDArray
 from dictate.audio.recording import Recording
 from dictate.audio.speech import Stretch, find_speech
 from dictate.cues import AT_LEAST, CUE_PHRASES
+from dictate.recognise.around import Among, hear_among
 from dictate.recognise.cue_spotter import LONGEST_S, CueSpotter, Short
 from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder, Timed
 from dictate.recognise.judging import CueHeard, Judge, Weighed, may_win, wins
 from dictate.recognise.listeners import Listeners, Sound
 from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
 from dictate.recognise.weights import Weights
+from dictate.recognise.windows import in_windows
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Word
 
@@ -29,7 +31,8 @@ TRADE_PROMPT = (
     "graphite, brett. Palate dry, off-dry, acidity high, acid, tannins firm, chalky, light body, "
     "full-bodied, saline. Long finish."
 )
-_TOGETHER = 8  # stretches: more gain nothing (CPU), and progress is told behind them
+_TOGETHER = 4  # windows
+_EITHER = (False, True)  # the finish clock runs
 LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
 # No speech: Whisper's probability of that above, mean log-probability below. The first pair is Whisper's own;
 # the second takes what was written in an hour without speech, and none of 810 lines of the benches of cues.
@@ -91,9 +94,64 @@ class WhisperRecogniser:
     def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
         """Stretches of samples (mono, 16 kHz) heard each by itself, for a `Judge`. What stands in other parts
         of the samples, and which stretches are heard together, changes nothing."""
-        for first in range(0, len(stretches), _TOGETHER):
-            for listened in self._listen(samples, stretches[first : first + _TOGETHER]):
-                yield self._weighed(listened, running=(False, True))
+        runs = in_windows(stretches)
+        for first in range(0, len(runs), _TOGETHER):
+            some = runs[first : first + _TOGETHER]
+            among = hear_among(self._listeners, samples, some)
+            yield from self._weigh(samples, [s for run in some for s in run], among)
+
+    def _weigh(
+        self, samples: NDArray[np.float32], stretches: Sequence[Stretch], among: Sequence[Among | None]
+    ) -> Iterator[Weighed]:
+        """Breath groups heard among their neighbours, and by themselves where they may be a cue or are
+        doubtful."""
+        alone = [
+            stretch
+            for stretch, here in zip(stretches, among, strict=True)
+            if here is None or not here.sure or self._may_be_cue(stretch, here)
+        ]
+        heard = iter(self._listen(samples, alone))
+        for stretch, here in zip(stretches, among, strict=True):
+            listened = next(heard) if stretch in alone else None
+            if here is None or (listened and not listened.pieces):  # no speech, or a loop
+                yield self._weighed(listened or _Listened(stretch, ()), running=_EITHER)
+            elif listened is None:
+                yield self._sure_among(samples, stretch, here)
+            else:
+                yield self._weighed_among(stretch, here, listened)
+
+    def _may_be_cue(self, stretch: Stretch, here: Among) -> bool:
+        """Whether a cue may have been said that was not written."""
+        short = stretch.end_s - stretch.start_s <= LONGEST_S
+        return short and self._spotter.is_open(here.text) and not self._spotter.is_far(here.sound, here.text)
+
+    def _sure_among(self, samples: NDArray[np.float32], stretch: Stretch, here: Among) -> Weighed:
+        """A breath group that needs no other hearing; how a cue sounds is kept."""
+        found = self._again_among(stretch, here)
+        if stretch.end_s - stretch.start_s > LONGEST_S or self._spotter.is_open(here.text):
+            return found
+        _, around = with_surroundings(samples, stretch.start_s, end_s=stretch.end_s)
+        frames = self._listeners.frames_of(around)[LEFT_OUT:-LEFT_OUT]
+        return replace(found, cue=CueHeard(here.text, frames, dict.fromkeys(_EITHER, ())))
+
+    def _weighed_among(self, stretch: Stretch, here: Among, alone: _Listened) -> Weighed:
+        """A breath group as written among its neighbours, unless by itself it is a cue, or more was heard."""
+        weighed = self._weighed(alone, running=_EITHER)
+        written = alone.pieces[0].decoded
+        if not here.text:
+            return weighed
+        is_cue = not self._spotter.is_open(here.text)
+        if not is_cue and not self._spotter.is_open(written.text):
+            return weighed
+        found = self._again_among(stretch, here, others=(written.text, *written.others))
+        if is_cue and weighed.cue:
+            cue = replace(weighed.cue, written=here.text, evidence=dict.fromkeys(_EITHER, ()), words={})
+            return replace(found, cue=cue)
+        return replace(found, cue=weighed.cue)
+
+    def _again_among(self, stretch: Stretch, here: Among, others: Sequence[str] = ()) -> Weighed:
+        words = tuple(_inside(here.timed, stretch))
+        return Weighed(words, self._hear_again(here.sound, words, (*here.others, *others)))
 
     def hear(self, samples: NDArray[np.float32], stretch: Stretch, *, judge: Judge) -> HeardStretch:
         """The words of one stretch, judged at once."""
@@ -119,7 +177,7 @@ class WhisperRecogniser:
             return Weighed(words)
         piece, seconds = listened.pieces[0], listened.stretch.end_s - listened.stretch.start_s
         if seconds > LONGEST_S:
-            return Weighed(words, self._hear_again(piece, words))
+            return Weighed(words, self._hear_again(piece.sound, words, piece.decoded.others))
         is_open = self._spotter.is_open(piece.decoded.text)
         short = Short(piece.sound, piece.decoded, seconds)
         evidence = self._spotter.weigh(short, running=running) if is_open else dict.fromkeys(running, ())
@@ -134,18 +192,20 @@ class WhisperRecogniser:
             words=of_cues,
         )
         is_cue = all(wins(each, self._cue_at_least) for each in evidence.values())
-        return Weighed(words, Decided() if is_cue else self._hear_again(piece, words), cue)
+        return Weighed(
+            words, Decided() if is_cue else self._hear_again(piece.sound, words, piece.decoded.others), cue
+        )
 
-    def _hear_again(self, piece: _Piece, words: Sequence[Word]) -> Decided:
+    def _hear_again(self, sound: Sound, words: Sequence[Word], others: Sequence[str]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
         text = " ".join(w.text for w in words)
         if self._again is None or self._spotter.knows(text):
             return Decided()
-        proposals = self._again.propose(words, piece.decoded.others)
+        proposals = self._again.propose(words, others)
         if not proposals:
             return Decided()
         texts = [text, *(self._again.hypothesis(words, p) for p in proposals)]
-        as_heard, *fits = self._listeners.fits(piece.sound, texts, prompt=self._again.prompt(proposals))
+        as_heard, *fits = self._listeners.fits(sound, texts, prompt=self._again.prompt(proposals))
         return self._again.decide(words, proposals, gains=[fit - as_heard for fit in fits])
 
 
