@@ -63,8 +63,8 @@ def rewrite_note(note: Note, folder: Path, *, year: int | None = None) -> tuple[
 
 
 def take_away(folder: Path, is_old: Callable[[str], bool], *, but: Collection[Path]) -> None:
-    """Files of notes whose id `is_old`, but for some. The page goes first: what is killed between can be found
-    again by the other. Raises OSError."""
+    """Files of notes whose id `is_old`, but for some. The page goes first: what is killed between can be
+    found again by the other. Raises OSError."""
     for path in folder.glob("*.json"):
         if path not in but and is_old(str(_id_in(path) or "")):
             path.with_suffix(".md").unlink(missing_ok=True)
