@@ -7,6 +7,7 @@ import queue
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import TracebackType
@@ -14,9 +15,10 @@ from typing import Any, Final, Self
 
 import dask
 from distributed import Client, Future, KilledWorker, LocalCluster
+from distributed.comm import CommClosedError
 
 from dictate.batch.courses import Courses
-from dictate.batch.job import Maker
+from dictate.batch.job import Maker, broken
 from dictate.batch.manifest import Making
 from dictate.batch.remote import Misfit, Outcome, Unseen, do, looks
 from dictate.batch.values import Failed, Job, Message, Reply, Share, Task
@@ -177,7 +179,7 @@ class Cluster:
         given = self._futures.pop(future, None)
         if given is None or not self._courses.needs(given.task):
             return
-        outcome = _outcome(future)
+        outcome = _outcome(future, given.task.job.number)
         if isinstance(outcome, KilledWorker):
             self._died(given, outcome.last_worker.address)
         elif isinstance(outcome, Unseen):
@@ -285,16 +287,18 @@ def _no_dictate(error: object) -> str:
     )
 
 
-def _outcome(future: Future) -> Outcome | KilledWorker | None:
-    """What a task gave, or that its worker died; None where it is to be tried again."""
+def _outcome(future: Future, number: int) -> Outcome | KilledWorker | None:
+    """What a task of a recording gave, or that its worker died; None where it is to be tried again."""
     if future.status == "lost":
         return None
     try:
         outcome: Outcome = future.result(timeout=_ANSWER_S * 4)
     except KilledWorker as killed:
         return killed
-    except Exception:  # its result went with its worker, or what was sent along did
+    except (CancelledError, TimeoutError, CommClosedError):  # went with its worker, or what was sent did
         return None
+    except Exception as error:  # whatever broke there, the program itself or what it was sent as
+        return Failed(number, broken(error))
     return outcome
 
 

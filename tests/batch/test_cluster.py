@@ -91,6 +91,18 @@ def test_deaths_on_spans_are_counted_as_by_processes_here(tmp_path: Path, crew: 
     assert there.failures == here.failures != ()
 
 
+def test_what_breaks_outside_the_work_is_the_reason_of_its_recording(tmp_path: Path, crew: Cluster) -> None:
+    (tmp_path / "in").mkdir()
+    piece(tmp_path / "in" / "a breaks-outside.wav", 3.0)
+    piece(tmp_path / "in" / "b.wav", 3.0)
+    result = run_with(crew, tmp_path / "in", tmp_path / "out")
+    ((name, reason),) = [(f.path.name, f.reason) for f in result.failures]
+    assert name == "a breaks-outside.wav"
+    assert "broke down on it (ValueError at remote_fakes.py:" in reason
+    assert "words" not in reason
+    assert len(result.lines) == 1
+
+
 def test_a_worker_that_would_make_other_notes_is_named_before_any_work() -> None:
     with pytest.raises(
         WorkersError, match=r"worker tcp://127\.0\.0\.1:\d+: has the lexicon another, not lexicon 1"
