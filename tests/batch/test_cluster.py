@@ -94,7 +94,7 @@ def test_deaths_on_spans_are_counted_as_by_processes_here(tmp_path: Path, crew: 
 def test_what_breaks_outside_the_work_is_the_reason_of_its_recording(tmp_path: Path, crew: Cluster) -> None:
     (tmp_path / "in").mkdir()
     piece(tmp_path / "in" / "a breaks-outside.wav", 3.0)
-    piece(tmp_path / "in" / "b.wav", 3.0)
+    piece(tmp_path / "in" / "b.wav", 3.0, at_s=4.0)
     result = run_with(crew, tmp_path / "in", tmp_path / "out")
     ((name, reason),) = [(f.path.name, f.reason) for f in result.failures]
     assert name == "a breaks-outside.wav"
