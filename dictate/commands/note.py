@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,8 @@ from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
 from dictate.personal.store import load_own, read_wine_list
 from dictate.pipeline import notes_from_source, second_hearing
-from dictate.recognise import ModelError, Recogniser, find_listeners
+from dictate.recognise import ModelError, Recogniser, Weights, find_listeners
+from dictate.recognise.weights import name_of
 from dictate.settings import Settings, with_own
 from dictate.show import print_bytes, progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
@@ -77,19 +79,22 @@ class LateRecogniser:
 
     @property
     def name(self) -> str:
-        """See `Recogniser`. Raises ModelError."""
-        return self._load().name
+        """See `Recogniser`; loads nothing. Raises ModelError."""
+        return name_of(self._weights)
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """See `Recogniser`. Raises ModelError."""
         return self._load().recognise(recording, progress=progress)
 
+    @cached_property
+    def _weights(self) -> tuple[Weights, ...]:
+        return find_listeners(self._settings.model)
+
     def _load(self) -> Recogniser:
         if self._loaded is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            weights = find_listeners(self._settings.model)
-            self._loaded = WhisperRecogniser(weights, again=second_hearing(self._settings))
+            self._loaded = WhisperRecogniser(self._weights, again=second_hearing(self._settings))
         return self._loaded
 
 

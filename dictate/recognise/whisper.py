@@ -19,7 +19,7 @@ from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder
 from dictate.recognise.judging import CueHeard, Judge, Weighed, may_win, wins
 from dictate.recognise.listeners import Listeners, Sound
 from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
-from dictate.recognise.weights import Weights
+from dictate.recognise.weights import Weights, name_of
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Word
 
@@ -65,7 +65,7 @@ class WhisperRecogniser:
         self._spotter = CueSpotter(self._listeners, cue_phrases)
         self._cue_phrases = tuple(cue_phrases)
         self._cue_at_least = cue_at_least
-        self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
+        self.name = name_of(weights, decoders[0].arithmetic)
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, in order; see `Recogniser.recognise`.
