@@ -12,7 +12,7 @@ from typing import Any
 from dictate.audio import Recording, SourceError
 from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
-from dictate.commands.keep import add_keep_options, keep_notes
+from dictate.commands.keep import add_keep_options, keep_and_tell
 from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
@@ -177,7 +177,7 @@ def _tell_of_list(notes: Sequence[Note], wines: Sequence[ListedWine], *, differe
 def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year: int | None) -> None:
     """The files first: they are there whatever the library does. What a hand put right goes into them too."""
     files = {note.id: write_note(note, options.to, year=year)[0] for note in notes}
-    for made, note in zip(notes, keep_notes(notes, options), strict=True):
+    for made, note in zip(notes, keep_and_tell(notes, options), strict=True):
         if note != made:  # under the id of its file, whatever the library knows it by
             files[made.id], _ = write_note(note.model_copy(update={"id": made.id}), options.to, year=year)
         show_note(note, where=f"{files[made.id]} and .md", year=year)
