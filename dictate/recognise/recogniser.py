@@ -10,7 +10,7 @@ from dictate.audio.recording import Recording
 from dictate.values import Heard, Perhaps, Step, Word
 
 # Seconds of sound around a stretch, so that its edges are heard: with 0.1 s the word error on a real reading
-# is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
+# is .126, with 0.3 s .050. A neighbour is at least PAUSE_S away.
 AROUND_S = 0.3
 
 
