@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from dictate.audio import Recording, SourceError
+from dictate.audio import SourceError
 from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.keep import add_keep_options, keep_and_tell
@@ -23,6 +23,9 @@ from dictate.recognise.weights import name_of
 from dictate.settings import Settings, with_own
 from dictate.show import print_bytes, progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
+
+if TYPE_CHECKING:
+    from dictate.audio import Recording  # PyAV takes its time to import
 
 CLOCK_HELP = (
     "The finish clock runs from the first sound of the cue that starts it (spitting now) to the first "
