@@ -9,10 +9,12 @@ import json
 import os
 import re
 import tempfile
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 import platformdirs
+from filelock import FileLock, Timeout
 
 from dictate.export import as_markdown, file_name
 from dictate.note import Note, as_document
@@ -133,3 +135,17 @@ def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
+
+
+@contextmanager
+def locked(path: Path, *, busy: Exception) -> Iterator[None]:
+    """Holds a lock by a file; after kill -9 too the next may have it. Raises `busy` where another has it."""
+    lock = FileLock(path, timeout=0)
+    try:
+        lock.acquire()
+    except Timeout:
+        raise busy from None
+    try:
+        yield
+    finally:
+        lock.release()

@@ -33,6 +33,7 @@ from dictate.personal.words import PersonalWord
 from dictate.phonetics.terms import TermSounds
 from dictate.recognise.recogniser import HeardStretch, Recogniser, joined
 from dictate.recognise.typed import is_transcript, read_transcript
+from dictate.recognise.weights import ModelError
 from dictate.repair import RepairTable, SecondHearing, repair_table, repair_words
 from dictate.segment import segment_words
 from dictate.segment.evidence import StageTable, stage_table
@@ -207,7 +208,6 @@ def notes_from_source(
         place = NoteRecording(path=str(path), sha256=digest, start_s=0, end_s=heard.duration_s)
         return notes_from_words(heard, settings=settings, recording=place)
     from dictate.audio.recording import load_recording  # PyAV takes its time to import
-    from dictate.recognise.weights import ModelError
 
     if recogniser is None:
         raise ModelError("no recogniser given for a recording")

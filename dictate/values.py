@@ -10,7 +10,9 @@ spans are half-open. Rounding happens once, in `note.py`.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+PAUSE_S: Final = 0.35  # so much silence ends a breath group
 
 Stage = Literal["identity", "appearance", "nose", "palate", "finish", "verdict", "aside", "cue"]
 CueKind = Literal[

@@ -15,6 +15,7 @@ import numpy as np
 from dictate.audio.grouper import SURE, Grouper
 from dictate.audio.growing import FrameMaker, KeptFrames
 from dictate.audio.speech import HOP, SAMPLE_RATE, Floats, Frames, Stretch, breath_groups, learn
+from dictate.values import PAUSE_S
 
 FRAMES_A_SECOND = SAMPLE_RATE // HOP
 _LEARN = 300 * FRAMES_A_SECOND  # frames of what came before: a taster moves, a room fills
@@ -42,7 +43,7 @@ class LiveCutter:
     """Feed it sound; it says which breath groups have ended. Seconds from the first sample fed (`from_s`
     says where in the recording that is)."""
 
-    def __init__(self, *, pause_s: float = 0.35, from_s: float = 0.0) -> None:
+    def __init__(self, *, pause_s: float = PAUSE_S, from_s: float = 0.0) -> None:
         """`pause_s`: a breath group ends with that much silence, in seconds."""
         self._gap = round(pause_s * FRAMES_A_SECOND)
         self._from_s = from_s

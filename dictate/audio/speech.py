@@ -12,6 +12,8 @@ import numpy as np
 from faster_whisper.vad import get_vad_model
 from numpy.typing import NDArray
 
+from dictate.values import PAUSE_S
+
 SAMPLE_RATE = 16000
 HOP = 160  # 10 ms
 EARLIER = HOP // 2  # samples before a frame that count for its level
@@ -86,7 +88,7 @@ class Levels:
         return flags
 
 
-def find_speech(samples: Floats, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
+def find_speech(samples: Floats, *, pause_s: float = PAUSE_S) -> tuple[Stretch, ...]:
     """Breath groups in order of time; two are at least `pause_s` seconds apart.
 
     `samples`: shape (n,), mono, 16 kHz, -1 to 1. Edges lie on a 10 ms grid. Noise floor and the
@@ -114,7 +116,7 @@ def _levels(samples: Floats, count: int) -> Floats:
     return bands
 
 
-def cut(frames: Frames, *, pause_s: float = 0.35) -> tuple[Stretch, ...]:
+def cut(frames: Frames, *, pause_s: float = PAUSE_S) -> tuple[Stretch, ...]:
     """The breath groups in frames, seconds from the first of them; see `find_speech`."""
     levels = learn(frames)
     if levels is None:

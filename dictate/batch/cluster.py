@@ -7,27 +7,28 @@ import queue
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import TracebackType
-from typing import Any, Final, Literal, Self
+from typing import Any, Final, Self
 
 import dask
 from distributed import Client, Future, KilledWorker, LocalCluster
+from distributed.comm import CommClosedError
 
 from dictate.batch.courses import Courses
-from dictate.batch.job import Maker
+from dictate.batch.job import Maker, broken
 from dictate.batch.manifest import Making
 from dictate.batch.remote import Misfit, Outcome, Unseen, do, looks
-from dictate.batch.values import Failed, Job, Made, Message, Reply, Task
-from dictate.batch.workers import WorkersError, given_up
+from dictate.batch.values import Failed, Job, Message, Reply, Share, Task
+from dictate.batch.workers import WorkersError
 from dictate.settings import Settings
 
 Does = Callable[..., Outcome]
 Looks = Callable[[Settings, Making], str]
 LOCAL: Final = "local"
 _ANSWER_S: Final = 10.0  # a scheduler answers within
-_TRIES: Final = 3  # a recording on which so many workers died is given up
 _LOST: Final = 10
 _AHEAD: Final = 3  # transcripts whose notes are not written yet
 _ALONE_S: Final = 600.0  # so long without any worker, and it is given up
@@ -44,7 +45,6 @@ class _Given:
     """A task that is with the cluster. `where`: the workers that may do it, None for all."""
 
     task: Task
-    tries: int = 0
     lost: int = 0
     where: frozenset[str] | None = None
 
@@ -143,11 +143,22 @@ class Cluster:
 
     def _after(self, reply: Reply) -> None:
         tasks, messages = self._courses.after(reply)
-        self._typed += messages
-        if isinstance(reply, Made | Failed):
-            self._sent.pop(reply.number, None)
+        self._tell(messages)
         for task in tasks:
             self._submit(_Given(task))
+
+    def _died(self, given: _Given, worker: str) -> None:
+        again, messages = self._courses.died([given.task], worker=worker)
+        if again:
+            self._again.append(given)
+        self._tell(messages)
+
+    def _tell(self, messages: list[Message]) -> None:
+        """What is to be told next; what went along with a recording that is done goes."""
+        self._typed += messages
+        for message in messages:
+            if not isinstance(message, Share):
+                self._sent.pop(message.number, None)
 
     def _submit(self, given: _Given) -> None:
         """Hand a task to the scheduler. Raises WorkersError."""
@@ -168,13 +179,9 @@ class Cluster:
         given = self._futures.pop(future, None)
         if given is None or not self._courses.needs(given.task):
             return
-        outcome = _outcome(future)
-        if outcome == "died":
-            given.tries += 1
-            if given.tries < _TRIES:
-                self._again.append(given)
-            else:
-                self._after(Failed(given.task.job.number, given_up(_TRIES)))
+        outcome = _outcome(future, given.task.job.number)
+        if isinstance(outcome, KilledWorker):
+            self._died(given, outcome.last_worker.address)
         elif isinstance(outcome, Unseen):
             self._send(given)
         elif isinstance(outcome, Misfit):
@@ -280,16 +287,18 @@ def _no_dictate(error: object) -> str:
     )
 
 
-def _outcome(future: Future) -> Outcome | Literal["died"] | None:
-    """What a task gave; None where it is to be tried again."""
+def _outcome(future: Future, number: int) -> Outcome | KilledWorker | None:
+    """What a task of a recording gave, or that its worker died; None where it is to be tried again."""
     if future.status == "lost":
         return None
     try:
         outcome: Outcome = future.result(timeout=_ANSWER_S * 4)
-    except KilledWorker:
-        return "died"
-    except Exception:  # its result went with its worker, or what was sent along did
+    except KilledWorker as killed:
+        return killed
+    except (CancelledError, TimeoutError, CommClosedError):  # went with its worker, or what was sent did
         return None
+    except Exception as error:  # whatever broke there, the program itself or what it was sent as
+        return Failed(number, broken(error))
     return outcome
 
 

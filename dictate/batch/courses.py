@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 from dictate.batch.values import (
     Close,
@@ -19,6 +21,9 @@ from dictate.batch.values import (
     Task,
 )
 
+_TRIES: Final = 3  # a recording on which so many workers died is given up
+_GIVEN_UP: Final = f"{_TRIES} workers died on it, perhaps for want of memory; try it alone, or cut it"
+
 
 @dataclass(slots=True)
 class _Course:
@@ -30,6 +35,7 @@ class _Course:
     parts: dict[int, bytes] = field(default_factory=dict)
     shares: dict[int, float] = field(default_factory=dict)
     took_s: float = 0.0
+    dead: set[Hashable] = field(default_factory=set)  # workers that died on it
 
 
 class Courses:
@@ -69,6 +75,20 @@ class Courses:
             course.sha256, course.spans = reply.sha256, len(reply.spans)
             return [Hear(course.job, reply.sha256, n, span) for n, span in enumerate(reply.spans)], []
         return _after_part(course, reply)
+
+    def died(self, tasks: Sequence[Task], *, worker: Hashable) -> tuple[list[Task], list[Message]]:
+        """A worker died that had these tasks: which are to be tried again, and what is told of recordings
+        that are given up. A worker is one death of a recording, however many tasks of it it had."""
+        again: list[Task] = []
+        messages: list[Message] = []
+        for task in filter(self.needs, tasks):
+            course = self._open[task.job.number]
+            course.dead.add(worker)
+            if len(course.dead) < _TRIES:
+                again.append(task)
+            else:
+                messages += self.after(Failed(task.job.number, _GIVEN_UP))[1]
+        return again, messages
 
 
 def _after_part(course: _Course, part: Part) -> tuple[list[Task], list[Message]]:

@@ -171,7 +171,7 @@ class Maker:
             return Failed(job.number, str(error))
         if isinstance(error, MemoryError):
             return Failed(job.number, "needs more memory than there is; give fewer --workers, or cut it")
-        return Failed(job.number, _broken(error))
+        return Failed(job.number, broken(error))
 
 
 def in_spans(stretches: Sequence[Stretch]) -> tuple[tuple[tuple[float, float], ...], ...]:
@@ -193,7 +193,7 @@ def _without_path(error: Exception, path: Path) -> str:
     return str(error).removeprefix(f"{path}: ").removeprefix(f"{path}:")
 
 
-def _broken(error: Exception) -> str:
+def broken(error: Exception) -> str:
     """What broke and where, without its message: that may hold words said off the record."""
     place = ""
     with contextlib.suppress(IndexError):

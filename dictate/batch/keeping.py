@@ -14,7 +14,7 @@ from dictate.batch.repaired import repaired_in
 from dictate.batch.values import Made
 from dictate.export import wine_title
 from dictate.files import take_away, write_note
-from dictate.library import Library, LibraryError
+from dictate.library import keep_notes
 from dictate.note import Note, read_note
 from dictate.pipeline import doubts_in, routine_chance
 
@@ -68,17 +68,12 @@ class Keeper:
         return self._into_library(notes)[1]
 
     def _into_library(self, notes: Sequence[Note]) -> tuple[tuple[Note, ...], str]:
-        """The notes as the library has them, and its file; what goes wrong stops nothing."""
-        if self._library is None or not notes:
-            return tuple(notes), self.library
-        try:
-            with Library.open(self._library) as library:
-                kept = library.add_all(notes)
-        except (LibraryError, OSError) as error:
-            told = str(error) if isinstance(error, LibraryError) else f"{self._library}: {error.strerror}"
-            self.problem = self.problem or told
+        """The notes as the library has them, and its file, "" where it cannot take them."""
+        if self._library is None:
             return tuple(notes), ""
-        return tuple(each.note for each in kept), self.library
+        kept, why = keep_notes(notes, self._library)
+        self.problem = self.problem or why
+        return kept, "" if why else self.library
 
 
 def _doubtful(note: Note, year: int | None) -> tuple[Doubtful, ...]:

@@ -13,6 +13,7 @@ from dictate import __version__
 from dictate.batch.manifest import Making
 from dictate.lexicon import load_lexicon
 from dictate.recognise import Weights
+from dictate.recognise.weights import has_cuda, name_of
 from dictate.settings import Settings
 
 WORKER_BYTES: Final = 900_000_000  # of a worker amid an hour's recording (bench_batch.py)
@@ -25,13 +26,6 @@ def default_workers() -> int:
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     memory = _free_bytes()
     return cores if memory is None else max(1, min(cores, memory // WORKER_BYTES))
-
-
-def has_cuda() -> bool:
-    """Whether a recogniser would run on a CUDA card."""
-    import ctranslate2
-
-    return bool(ctranslate2.get_cuda_device_count())
 
 
 def _free_bytes() -> int | None:
@@ -53,8 +47,7 @@ def model_of(weights: Sequence[Weights]) -> str:
     for each in weights:
         with (each.folder / "model.bin").open("rb") as file:
             digest.update(hashlib.file_digest(file, "sha256").digest())
-    arithmetic = "float16" if has_cuda() else "int8"
-    return f"whisper-{'+'.join(w.name for w in weights)} {arithmetic} {digest.hexdigest()[:12]}"
+    return f"{name_of(weights)} {digest.hexdigest()[:12]}"
 
 
 def making_of(settings: Settings, model: str) -> Making:

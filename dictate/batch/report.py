@@ -9,6 +9,7 @@ from dictate.batch.manifest import Line, NoteMade
 from dictate.batch.repaired import together
 from dictate.batch.run import Result
 from dictate.export import clean
+from dictate.language.counted import counted
 
 PAGE: Final = "batch.html"
 _FEW, _MANY = 10, 500  # of each list: on the terminal, on the page
@@ -28,11 +29,6 @@ def clock(seconds: float) -> str:
     """Hours, minutes, seconds."""
     whole = round(seconds)
     return f"{whole // 3600}:{whole % 3600 // 60:02d}:{whole % 60:02d}"
-
-
-def counted(count: int, what: str) -> str:
-    """A number and its noun."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def told(result: Result) -> list[str]:

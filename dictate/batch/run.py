@@ -67,8 +67,9 @@ class Result:
 
 @dataclass(slots=True)
 class _Tally:
-    """What came of it so far, by the place of each source."""
+    """What came of it so far, by the place of each source. `unread`: what the search could not look into."""
 
+    unread: tuple[Unusable, ...]
     lines: dict[int, Line] = field(default_factory=dict)
     failures: dict[int, Unusable] = field(default_factory=dict)
     twins: dict[int, tuple[Path, Path]] = field(default_factory=dict)
@@ -78,7 +79,11 @@ class _Tally:
 
     @property
     def done(self) -> int:
-        return len(self.lines) + len(self.failures) + len(self.twins) + len(self.none)
+        return len(self.lines) + len(self.failed) + len(self.twins) + len(self.none)
+
+    @property
+    def failed(self) -> tuple[Unusable, ...]:
+        return (*self.unread, *_in_order(self.failures))
 
 
 class Batch:
@@ -97,7 +102,7 @@ class Batch:
         self._searched, self._sources = searched, searched.sources
         self._crew, self._keeper, self._manifest = crew, keeper, manifest
         self._makings, self._view = makings, view
-        self._tally = _Tally()
+        self._tally = _Tally(searched.unusable)
         self._pace = Pace(crew.workers)
         self._first: dict[str, int] = {}  # by SHA-256 the source that has it
         self._sha256: dict[int, str] = {}
@@ -205,7 +210,6 @@ class Batch:
 
     def _fail_unread(self, unusable: Unusable) -> None:
         """What the search could not look into."""
-        self._tally.failures[-len(self._tally.failures) - 1] = unusable
         making = Making("", "", "", "")
         self._manifest.add(Line("", str(unusable.path), making, unusable.reason))
         self._view.tell(f"{unusable.path}: {unusable.reason}")
@@ -226,7 +230,7 @@ class Batch:
         return State(
             done=self._tally.done,
             total=len(self._sources) + len(self._searched.unusable),
-            failed=len(self._tally.failures),
+            failed=len(self._tally.failed),
             at_work=tuple((s.path, self._shares.get(n, 0.0)) for n, s in busy.items()),
             left_s=left_s,
         )
@@ -241,7 +245,7 @@ class Batch:
         return Result(
             lines=_in_order(tally.lines),
             before=tally.before,
-            failures=_in_order(tally.failures),
+            failures=tally.failed,
             twins=_in_order(tally.twins),
             others=self._searched.others + len(tally.none),
             sound_s=tally.sound_s,

@@ -14,7 +14,7 @@ import queue
 import signal
 import threading
 import time
-from collections import Counter, deque
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 Work = Callable[[Connection, Settings, int], None]
 
-_TRIES: Final = 3  # a recording on which so many workers died is given up
 _STARTS: Final = 3  # so many workers in a row that die before they have begun: no other will do better
 _MUTE_S: Final = 1800.0  # a worker that told nothing for so long hangs
 _EVERY_S: Final = 0.5  # between two shares that are told
@@ -120,7 +119,6 @@ class Workers:
         self._courses = Courses(may_share=count > 1)
         self._next: deque[Task] = deque()  # of recordings that are shared
         self._again: deque[Task] = deque()  # tasks on which a worker died
-        self._deaths: Counter[int] = Counter()  # by the number of the recording
         self._lost_starts = 0
 
     def __enter__(self) -> Self:
@@ -220,28 +218,17 @@ class Workers:
         """A worker is gone: what it had is tried again, or given up."""
         self._workers.remove(worker)
         worker.end()
-        tasks = [task for task in worker.tasks if self._courses.needs(task)]
         if not worker.has_begun:
             self._lost_starts += 1
             if self._lost_starts >= _STARTS:
                 raise WorkersError(
                     "workers die before they have begun; close other programs, or give fewer --workers"
                 )
-            self._again.extendleft(reversed(tasks))
+            self._again.extendleft(reversed(worker.tasks))
             return []
-        failed: list[Message] = []
-        for number in dict.fromkeys(task.job.number for task in tasks):
-            self._deaths[number] += 1
-            if self._deaths[number] < _TRIES:
-                self._again.extend(task for task in tasks if task.job.number == number)
-            else:
-                failed += self._courses.after(Failed(number, given_up(_TRIES)))[1]
-        return failed
-
-
-def given_up(times: int) -> str:
-    """Why a recording is a failure on which workers died."""
-    return f"{times} workers died on it, perhaps for want of memory; try it alone, or cut it"
+        again, messages = self._courses.died(worker.tasks, worker=worker)
+        self._again.extend(again)
+        return messages
 
 
 @contextmanager

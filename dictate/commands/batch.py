@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
-
-from filelock import FileLock, Timeout
 
 from dictate.batch.folders import Searched, Source, search
 from dictate.batch.keeping import Keeper
@@ -22,7 +20,7 @@ from dictate.batch.workers import Crew, Workers, WorkersError
 from dictate.commands import DONE, FAILED, SOME_FAILED, STOPPED
 from dictate.commands.keep import add_keep_options, library_path
 from dictate.commands.signals import stopped_by_signals
-from dictate.files import check_folder, write_file
+from dictate.files import check_folder, locked, write_file
 from dictate.personal.store import load_own
 from dictate.recognise import ModelError, find_listeners
 from dictate.settings import Settings, with_own
@@ -85,7 +83,10 @@ def run_batch(options: argparse.Namespace) -> int:
     try:
         makings = _makings(settings, searched.sources)
         options.to.mkdir(parents=True, exist_ok=True)
-        with _locked(options.to), Manifest(options.to) as manifest:
+        busy = WorkersError(
+            f"{options.to}: another batch is at work there; wait for it, or give another --to"
+        )
+        with locked(options.to / _LOCK, busy=busy), Manifest(options.to) as manifest:
             return _run(options, settings, searched=searched, makings=makings, manifest=manifest)
     except (ModelError, WorkersError) as error:
         tell(str(error))
@@ -105,22 +106,6 @@ def _makings(settings: Settings, sources: Sequence[Source]) -> Callable[[Source]
         model = "none"  # transcripts can still be done; each recording tells why it cannot
     heard = making_of(settings, model)
     return lambda source: typed if source.kind == "transcript" else heard
-
-
-@contextlib.contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    """One batch at a time has a folder; also after kill -9 the next may have it. Raises WorkersError."""
-    lock = FileLock(folder / _LOCK, timeout=0)
-    try:
-        lock.acquire()
-    except Timeout:
-        raise WorkersError(
-            f"{folder}: another batch is at work there; wait for it, or give another --to"
-        ) from None
-    try:
-        yield
-    finally:
-        lock.release()
 
 
 def _run(

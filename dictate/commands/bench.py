@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from dictate.commands import DONE, FAILED
 from dictate.commands.doctor import device_option
-from dictate.commands.keep import add_keep_options, keep_notes
+from dictate.commands.keep import add_keep_options, keep_and_tell
 from dictate.commands.note import wines_on
 from dictate.commands.signals import stopped_by_signals
 from dictate.export import wine_title
@@ -143,7 +143,7 @@ def run_session(
         with stopped_by_signals(session.stop):
             notes = session.run()
     unwritten = {note.id for note in session.unwritten}
-    for made, note in zip(notes, keep_notes(notes, options), strict=True):
+    for made, note in zip(notes, keep_and_tell(notes, options), strict=True):
         if note.id not in unwritten:
             _write_corrected(made, note, folder=folder)
             where = f"{folder.files[note.id][0]} and .md"

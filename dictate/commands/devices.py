@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from dictate.commands import DONE, FAILED
+from dictate.language.counted import counted
 from dictate.listen.devices import Device, find_device, input_devices
 from dictate.listen.portaudio import MicrophoneError
 from dictate.show import show_lines, tell
@@ -30,6 +31,6 @@ def run_devices(_: argparse.Namespace) -> int:
 
 
 def _line(device: Device) -> str:
-    channels = f"{device.channels} channel" + ("" if device.channels == 1 else "s")
+    channels = counted(device.channels, "channel")
     default = " (default)" if device.is_default else ""
     return f"{device.index}: {device.name}, {channels}, {device.default_rate:.0f} Hz{default}"

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from dictate.files import data_folder
-from dictate.library import Library, LibraryError
+from dictate.library import Library, keep_notes
 from dictate.note import Note
 from dictate.show import tell
 
@@ -43,19 +43,15 @@ def open_library(options: argparse.Namespace) -> Library:
     return Library.open(library_path(options))
 
 
-def keep_notes(notes: Sequence[Note], options: argparse.Namespace) -> tuple[Note, ...]:
+def keep_and_tell(notes: Sequence[Note], options: argparse.Namespace) -> tuple[Note, ...]:
     """Keep notes whose files are written; returns them as they are in the library, where a hand may have put
     something right before. What goes wrong is one line: the files are there, nothing else stops."""
-    if options.no_library or not notes:
+    if options.no_library:
         return tuple(notes)
-    try:
-        with open_library(options) as library:
-            kept = library.add_all(notes)
-    except (LibraryError, OSError) as error:
-        why = str(error) if isinstance(error, LibraryError) else f"{library_path(options)}: {error.strerror}"
+    kept, why = keep_notes(notes, library_path(options))
+    if why:
         tell(f"not in the library, but in files: {why}; take them in later with: dictate library add FOLDER")
-        return tuple(notes)
-    return tuple(each.note for each in kept)
+    return kept
 
 
 def agreed(question: str, options: argparse.Namespace) -> bool:

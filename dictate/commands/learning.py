@@ -10,6 +10,7 @@ from typing import Any
 
 from dictate.commands import DONE
 from dictate.commands.keep import open_library
+from dictate.language.counted import counted
 from dictate.learn import KindHeard, Proposal, accept, decline, hearing_of, proposals_of, reviewed
 from dictate.note import Note
 from dictate.personal import WordsError
@@ -36,7 +37,7 @@ def run_heard(options: argparse.Namespace) -> int:
     kinds = hearing_of(notes, known_with(load_own()))
     wide = columns_across() >= _WIDE
     show_table(
-        f"How each kind was heard, in {_count(len(looked_at), 'note')} that you looked at",
+        f"How each kind was heard, in {counted(len(looked_at), 'note')} that you looked at",
         heads=("", "values", "right", "changed", "missing", "taken out", *(["heard for"] if wide else [])),
         rows=[(*_numbers(kind), *([_misheard(kind, 3)] if wide else [])) for kind in kinds],
         foot=(),
@@ -78,7 +79,7 @@ def run_learn(options: argparse.Namespace) -> int:
 
 def _ask(proposals: Sequence[Proposal]) -> None:
     """Each in turn; what was answered is kept at once."""
-    show_lines([f"{_count(len(proposals), 'thing')} could be learnt. {_ANSWERS}"])
+    show_lines([f"{counted(len(proposals), 'thing')} could be learnt. {_ANSWERS}"])
     for number, proposal in enumerate(proposals, 1):
         show_lines([f"{number}. {proposal.text}"])
         while True:
@@ -105,7 +106,3 @@ def _take(proposal: Proposal, how: Callable[..., Any], *, told: str) -> None:
         tell(f"{proposal.text}: {error}")
         return
     show_lines([f"{told}: {proposal.text}"])
-
-
-def _count(count: int, what: str) -> str:
-    return f"{count} {what}" + ("" if count == 1 else "s")

@@ -12,6 +12,7 @@ from dictate.commands import DONE, FAILED, SOME_FAILED
 from dictate.commands.keep import add_library_option, agreed, library_path, open_library
 from dictate.commands.named import notes_named, told_of
 from dictate.export import wine_title
+from dictate.language.counted import counted
 from dictate.library import (
     KEPT_DAYS,
     TAKEN_IN,
@@ -167,13 +168,13 @@ def _check(options: argparse.Namespace) -> int:
         )
         tell(f"{where}; {cure} ({newest})")
         return FAILED
-    show_lines([f"{library_path(options)}: {_notes(total)}, all well"])
+    show_lines([f"{library_path(options)}: {counted(total, 'note')}, all well"])
     return DONE
 
 
 def _rebuild(options: argparse.Namespace) -> int:
     with open_library(options) as library:
-        show_lines([f"{_notes(library.rebuild_index())}, found anew by what they say"])
+        show_lines([f"{counted(library.rebuild_index(), 'note')}, found anew by what they say"])
     return DONE
 
 
@@ -195,7 +196,7 @@ def _add(options: argparse.Namespace) -> int:
         outcomes = [kept.outcome for kept in library.add_all(named.notes, why=TAKEN_IN)]
     new, same = outcomes.count("new"), outcomes.count("same")
     changed = len(outcomes) - new - same
-    show_lines([f"{_notes(len(outcomes))}: {new} new, {changed} changed, {same} known before"])
+    show_lines([f"{counted(len(outcomes), 'note')}: {new} new, {changed} changed, {same} known before"])
     return SOME_FAILED if named.problems else DONE
 
 
@@ -222,9 +223,5 @@ def _restore(options: argparse.Namespace) -> int:
     with open_library(options) as library:
         total = library.find(limit=0).total
     before = f"; what was there before is {aside}" if aside else ""
-    show_lines([f"{path}: {_notes(total)}{before}"])
+    show_lines([f"{path}: {counted(total, 'note')}{before}"])
     return DONE
-
-
-def _notes(count: int) -> str:
-    return f"{count} note" + ("" if count == 1 else "s")

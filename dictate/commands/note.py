@@ -5,22 +5,27 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from dictate.audio import Recording, SourceError
+from dictate.audio import SourceError
 from dictate.audio.dated import recorded_year
 from dictate.commands import DONE, FAILED, SOME_FAILED
-from dictate.commands.keep import add_keep_options, keep_notes
+from dictate.commands.keep import add_keep_options, keep_and_tell
 from dictate.export import list_differences
 from dictate.files import check_folder, notes_as_json, write_note
 from dictate.note import Note
 from dictate.personal.store import load_own, read_wine_list
 from dictate.pipeline import notes_from_source, second_hearing
-from dictate.recognise import ModelError, Recogniser, find_listeners
+from dictate.recognise import ModelError, Recogniser, Weights, find_listeners
+from dictate.recognise.weights import name_of
 from dictate.settings import Settings, with_own
 from dictate.show import print_bytes, progress_of, show_closing, show_note, tell
 from dictate.values import Heard, ListedWine
+
+if TYPE_CHECKING:
+    from dictate.audio import Recording  # PyAV takes its time to import
 
 CLOCK_HELP = (
     "The finish clock runs from the first sound of the cue that starts it (spitting now) to the first "
@@ -77,19 +82,22 @@ class LateRecogniser:
 
     @property
     def name(self) -> str:
-        """See `Recogniser`. Raises ModelError."""
-        return self._load().name
+        """See `Recogniser`; loads nothing. Raises ModelError."""
+        return name_of(self._weights)
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """See `Recogniser`. Raises ModelError."""
         return self._load().recognise(recording, progress=progress)
 
+    @cached_property
+    def _weights(self) -> tuple[Weights, ...]:
+        return find_listeners(self._settings.model)
+
     def _load(self) -> Recogniser:
         if self._loaded is None:
             from dictate.recognise.whisper import WhisperRecogniser  # takes a second to import
 
-            weights = find_listeners(self._settings.model)
-            self._loaded = WhisperRecogniser(weights, again=second_hearing(self._settings))
+            self._loaded = WhisperRecogniser(self._weights, again=second_hearing(self._settings))
         return self._loaded
 
 
@@ -172,7 +180,7 @@ def _tell_of_list(notes: Sequence[Note], wines: Sequence[ListedWine], *, differe
 def _write_and_show(notes: Sequence[Note], options: argparse.Namespace, *, year: int | None) -> None:
     """The files first: they are there whatever the library does. What a hand put right goes into them too."""
     files = {note.id: write_note(note, options.to, year=year)[0] for note in notes}
-    for made, note in zip(notes, keep_notes(notes, options), strict=True):
+    for made, note in zip(notes, keep_and_tell(notes, options), strict=True):
         if note != made:  # under the id of its file, whatever the library knows it by
             files[made.id], _ = write_note(note.model_copy(update={"id": made.id}), options.to, year=year)
         show_note(note, where=f"{files[made.id]} and .md", year=year)

@@ -12,6 +12,7 @@ from dictate.commands import DONE, FAILED
 from dictate.commands.note import wines_on
 from dictate.export import CAUTIONS
 from dictate.files import write_file
+from dictate.lexicon import load_lexicon, load_table
 from dictate.show import show_lines, tell
 
 
@@ -70,7 +71,6 @@ def _tasters(text: str) -> int:
 def run_plan(options: argparse.Namespace) -> int:
     """Plans the list; returns the exit code. Raises SheetError where the list cannot be read, OSError where
     the new one cannot be written."""
-    from dictate.lexicon import load_lexicon, load_table
     from dictate.plan import Wishes, as_list, make_plan, plan_lines, plan_table
 
     wines = wines_on(options.list)

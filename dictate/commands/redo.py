@@ -20,6 +20,7 @@ from dictate.commands.note import LateRecogniser, wines_on
 from dictate.commands.signals import stopped_by_signals
 from dictate.files import check_folder, rewrite_note
 from dictate.find import parse_query
+from dictate.language.counted import counted
 from dictate.library import Library, LibraryError
 from dictate.note import MadeWith
 from dictate.personal.store import load_own
@@ -125,7 +126,7 @@ def run_redo(options: argparse.Namespace) -> int:
             return run.code if not todo.count else DONE
         if options.form == "text":
             _show_choice(todo, options)
-        if not agreed(f"Make {_notes(todo.count)} again? Each can be put back as it was.", options):
+        if not agreed(f"Make {counted(todo.count, 'note')} again? Each can be put back as it was.", options):
             return FAILED
         hear = Hear(settings, by=options.by, recogniser=recogniser, recut=options.recut)
         _work_through(todo.sources, library, run=run, hear=hear, options=options)
@@ -169,7 +170,8 @@ def _possible(choice: Choice, options: argparse.Namespace, *, run: _Run) -> Choi
     if choice.unrecorded and options.notes:
         run.fails(f"no recording is known of: {_numbers(choice.unrecorded)}; they stay as they are")
     elif choice.unrecorded:
-        tell(f"{_notes(len(choice.unrecorded))} of no recording: {_numbers(choice.unrecorded)}; they stay")
+        many = counted(len(choice.unrecorded), "note")
+        tell(f"{many} of no recording: {_numbers(choice.unrecorded)}; they stay")
     if choice.unreadable:
         run.fails(f"cannot be read: {_numbers(choice.unreadable)}; see: dictate library check")
     if choice.refused:
@@ -185,7 +187,7 @@ def _show_choice(choice: Choice, options: argparse.Namespace) -> None:
         _print_json(choice_data(choice) if options.look else [])
         return
     if not choice.count:
-        show_lines([f"Nothing to make again: {_notes(choice.current)} not older than what is here."])
+        show_lines([f"Nothing to make again: {counted(choice.current, 'note')} not older than what is here."])
         return
     sound_s = sum(source.seconds for source in choice.sources if source.is_sound)
     takes = (
@@ -194,12 +196,12 @@ def _show_choice(choice: Choice, options: argparse.Namespace) -> None:
         else "seconds: nothing is heard again"
     )
     rows = choice_rows(choice)
-    more = [f"and {_recordings(len(rows) - _SHOWN)} more"] if len(rows) > _SHOWN else []
+    more = [f"and {counted(len(rows) - _SHOWN, 'recording')} more"] if len(rows) > _SHOWN else []
     show_table(
-        f"{_notes(choice.count)} of {_recordings(len(choice.sources))} to make again:",
+        f"{counted(choice.count, 'note')} of {counted(len(choice.sources), 'recording')} to make again:",
         heads=["Recording", "Notes", "Length", "Older in"],
         rows=rows[:_SHOWN],
-        foot=[*more, f"{_notes(choice.current)} not older", f"It takes {takes}"],
+        foot=[*more, f"{counted(choice.current, 'note')} not older", f"It takes {takes}"],
     )
 
 
@@ -218,7 +220,7 @@ def _work_through(
         for place, source in enumerate(sources):
             if ending.is_set():
                 run.stopped = True
-                tell(f"stopped; {_recordings(len(sources) - place)} left; the same command goes on")
+                tell(f"stopped; {counted(len(sources) - place, 'recording')} left; the same command goes on")
                 return
             _do(source, library, run=run, hear=hear, options=options)
             _tell_left(sources, place + 1, seconds=time.monotonic() - began, options=options)
@@ -250,7 +252,7 @@ def _tell_left(sources: Sequence[Source], done: int, *, seconds: float, options:
         return
     before, behind = (sum(s.seconds for s in part if s.is_sound) for part in (sources[:done], sources[done:]))
     left = f", {about(seconds / before * behind)} left" if before and behind else ""
-    tell(f"{done} of {_recordings(len(sources))} done{left}")
+    tell(f"{done} of {counted(len(sources), 'recording')} done{left}")
 
 
 def _close(run: _Run, options: argparse.Namespace) -> None:
@@ -261,10 +263,11 @@ def _close(run: _Run, options: argparse.Namespace) -> None:
     otherwise = [r for r in changed if r.difference.of_kind("machine") or r.is_new]
     against = [r for r in changed if r.difference.of_kind("conflict")]
     if run.redone:
+        made = counted(len(run.redone), "note")
         against_new = f"in {len(against)} a correction of yours stands against a new reading"
         show_lines(
             [
-                f"{_notes(len(run.redone))} made again; {len(otherwise)} read otherwise, {against_new}.",
+                f"{made} made again; {len(otherwise)} read otherwise, {against_new}.",
                 "Put one back as it was with: dictate library undo NOTE",
             ]
         )
@@ -272,14 +275,6 @@ def _close(run: _Run, options: argparse.Namespace) -> None:
 
 def _print_json(data: Any) -> None:
     print_bytes((json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode())
-
-
-def _notes(count: int) -> str:
-    return f"{count} note" + ("" if count == 1 else "s")
-
-
-def _recordings(count: int) -> str:
-    return f"{count} recording" + ("" if count == 1 else "s")
 
 
 def _numbers(numbers: Sequence[int] | dict[int, Any]) -> str:

@@ -9,13 +9,16 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from dictate.audio import SourceError
 from dictate.commands import DONE, FAILED
 from dictate.commands.bench import add_source_options, source_of
 from dictate.commands.keep import library_path, open_library
 from dictate.commands.named import add_notes_options, notes_named
 from dictate.commands.signals import stopped_by_signals
 from dictate.find import parse_query
+from dictate.listen.portaudio import MicrophoneError
 from dictate.personal.store import load_own
+from dictate.recognise import ModelError, find_listeners
 from dictate.settings import Settings, with_own
 from dictate.show import show_lines, tell
 
@@ -55,9 +58,6 @@ def run_review(options: argparse.Namespace) -> int:
     asked = _asked(options)
     if asked is None:
         return FAILED
-    from dictate.audio import SourceError
-    from dictate.listen.portaudio import MicrophoneError
-    from dictate.recognise import ModelError
     from dictate.review.server import ReviewError, ReviewPage  # the web server takes its time to import
 
     try:
@@ -76,7 +76,6 @@ def run_review(options: argparse.Namespace) -> int:
 def _voice(options: argparse.Namespace, stack: ExitStack) -> Voice:
     """The microphone beside the page, until the stack ends. Raises MicrophoneError, ModelError, SourceError,
     WordsError."""
-    from dictate.recognise import find_listeners
     from dictate.review.listening import Listening
     from dictate.review.voice import Voice
 

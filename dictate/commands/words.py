@@ -13,6 +13,7 @@ from rapidfuzz import process
 
 from dictate.commands import DONE
 from dictate.commands.keep import add_library_option
+from dictate.language.counted import counted
 from dictate.language.tokens import fold
 from dictate.lexicon.entries import KINDS, spelled
 from dictate.personal import PersonalWord, WordsError, make_word, merge_words
@@ -162,16 +163,13 @@ def _import(options: argparse.Namespace) -> int:
 
     words = change_words(change)
     new = len(words) - before[0]
-    show_lines([f"{_words(len(more))} read: {new} new, {len(more) - new} known before; {len(words)} in all"])
+    told = f"{new} new, {len(more) - new} known before; {len(words)} in all"
+    show_lines([f"{counted(len(more), 'word')} read: {told}"])
     return DONE
 
 
 def _export(options: argparse.Namespace) -> int:
     words = load_words()
     export_words(words, options.file)
-    show_lines([f"{_words(len(words))} written to {options.file}"])
+    show_lines([f"{counted(len(words), 'word')} written to {options.file}"])
     return DONE
-
-
-def _words(count: int) -> str:
-    return f"{count} word" + ("" if count == 1 else "s")

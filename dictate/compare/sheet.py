@@ -11,6 +11,7 @@ from dictate.compare.reading import LEVELS, SCORE, SECONDS, TERMS, figures, labe
 from dictate.compare.tables import glass_title, held_seconds, numbered
 from dictate.compare.values import Beside, Comparison, Held, Repeats, Spread, Tasters, Told, Years
 from dictate.export import CLOCK_LINE
+from dictate.language.counted import counted
 
 Kind = Literal["level", "seconds", "points", "text"]
 SHOWN_TERMS: Final = ("appearance.hue",)
@@ -76,7 +77,7 @@ def as_sheet(comparison: Comparison) -> Sheet:
             headed = []
             for wine in comparison.wines:
                 for y in wine.years:
-                    age = "" if y.age is None else f", {y.age} year{'s' * (y.age != 1)} old"
+                    age = "" if y.age is None else f", {counted(y.age, 'year')} old"
                     headed.append(("", f"{f'{wine.wine}, ' if several else ''}{y.vintage}{age}", y.told))
             alone = len(comparison.wines) == 1
             title = f"{comparison.wines[0].wine}, over the years" if alone else "Over the years"

@@ -24,6 +24,7 @@ from dictate.compare.values import (
     Years,
 )
 from dictate.export import CLOCK_LINE, SCALE_LINE
+from dictate.language.counted import counted
 
 MISSING: Final = "–"
 NO_NAME: Final = "no name said"
@@ -197,10 +198,7 @@ def _names(names: Sequence[Named], title: str, glasses: int) -> Table:
 def _years(found: Years, across: int) -> list[Table]:
     tables: list[Table] = []
     for wine in found.wines:
-        heads = [
-            f"{y.vintage}, {MISSING if y.age is None else f'{y.age} year' + ('s' if y.age != 1 else '')}"
-            for y in wine.years
-        ]
+        heads = [f"{y.vintage}, {MISSING if y.age is None else counted(y.age, 'year')}" for y in wine.years]
         tables += _blocks([y.told for y in wine.years], heads, across=across, title=wine.wine)
     held = [y.told.held for wine in found.wines for y in wine.years]
     age = "Age is the year of tasting less the vintage; –: the year of tasting is not known."
@@ -253,7 +251,7 @@ def _agreement(one: Agreement) -> tuple[str, ...]:
     if one.silent:
         remarks.append(f"never from {', '.join(one.silent)}")
     if one.incomplete:
-        remarks.append(f"{one.incomplete} wine{'s' * (one.incomplete != 1)} incomplete")
+        remarks.append(f"{counted(one.incomplete, 'wine')} incomplete")
     icc = one.icc
     return (
         label(one.field),

@@ -111,7 +111,7 @@ def read_corrections(parsed: Parsed, readings: Sequence[Reading], *, levels: Lev
     moved = next(parsed.line.spans(_MOVED), None)
     scrap = next(parsed.line.spans(_SCRAP), None) if moved is None else None
     if scrap:
-        end = next((b for a, b in parsed.clauses if a <= scrap[1] < b), len(parsed.tokens))
+        end = parsed.clause_end(scrap[1])
         after = parsed.tokens[end - 1].word
         # "strike the fig, say prune"
         kept = [as_correction(r) if r.field in LIST_FIELDS else r for r in readings if r.first > after]
@@ -186,7 +186,7 @@ def _dropped(parsed: Parsed, start: int, end: int) -> list[Reading]:
 
 
 def _scrapped(parsed: Parsed, start: int, *, levels: LevelTable) -> list[Reading]:
-    end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+    end = parsed.clause_end(start)
     found = _dropped(parsed, start, max(end, start + 1))
     if found or end <= start:
         return found

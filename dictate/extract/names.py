@@ -115,7 +115,7 @@ def read_names(parsed: Parsed, *, guess: bool) -> list[Reading]:
 def read_producer(parsed: Parsed) -> Iterator[Reading]:
     """The producer: behind "from", "made by" and the like; else what capitals or an estate's word name."""
     for _, start in parsed.line.spans(_PRODUCER):
-        end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        end = parsed.clause_end(start)
         end = next((p for p in range(start + 1, end - 1) if _turns(parsed, p)), end)
         if start >= len(parsed.tokens) or (start and parsed.tokens[start - 1].pause == "."):
             continue
@@ -220,7 +220,7 @@ def _named_by_capitals(parsed: Parsed) -> Iterator[Reading]:
 def read_name(parsed: Parsed) -> Iterator[Reading]:
     """The wine's own name, behind "called" or "cuvée", up to who made it."""
     for _, start in parsed.line.spans(_NAME):
-        end = next((b for a, b in parsed.clauses if a <= start < b), len(parsed.tokens))
+        end = parsed.clause_end(start)
         end = next((p for p in range(start + 1, end) if parsed.tokens[p].text in ("from", "by")), end)
         first, last = _free(parsed, start, end)
         if first < len(parsed.tokens) and parsed.tokens[first].text in _NOT_NAMES - _SMALL - {"last", "old"}:

@@ -66,6 +66,10 @@ class Parsed:
         at = bisect_right(self.clause_starts, place) - 1
         return self.clauses[at] if at >= 0 and place < self.clauses[at][1] else (0, 0)
 
+    def clause_end(self, place: int) -> int:
+        """Where the clause of a token ends; behind the last token that is there too."""
+        return self.clause_at(place)[1] or len(self.tokens)
+
     @cached_property
     def mention_at(self) -> Mapping[int, Mention]:
         """The mention that covers a token; mentions do not overlap."""

@@ -11,6 +11,7 @@ import contextlib
 import multiprocessing
 import os
 import queue
+import signal
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.speech import Stretch
+from dictate.recognise import ModelError, find_listeners
 from dictate.recognise.recogniser import HeardStretch
 from dictate.settings import Settings
 
@@ -205,8 +207,6 @@ def _listen(
 ) -> None:
     """What runs in the process: Ctrl-C is for the session, which ends its ears itself. `cues`: phrases that
     are listened for beside what is written, None for those of the bench."""
-    import signal
-
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if which == "careful" and cues is None and hasattr(os, "nice"):
         os.nice(_PATIENT)  # at the bench nobody waits for it: the quick ear and the microphone go first
@@ -225,7 +225,6 @@ def _loaded(
 ) -> Callable[[Task], Reply] | None:
     """Load the recogniser and say so; None where it cannot be loaded."""
     from dictate.pipeline import second_hearing
-    from dictate.recognise import ModelError, find_listeners
     from dictate.recognise.whisper import Hearing, WhisperRecogniser
 
     try:

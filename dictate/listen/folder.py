@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
-from collections.abc import Iterator
 from contextlib import ExitStack
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from filelock import FileLock, Timeout
-
 from dictate import __version__
 from dictate.audio.errors import SourceError
-from dictate.files import sha256_of, write_note
+from dictate.files import locked, sha256_of, write_note
 from dictate.listen.eventlog import Began, EventLog, Log, WrittenEvent, read_log
 from dictate.listen.left import Left, what_was_left
 from dictate.listen.recorder import RecordedSound, Recorder
@@ -33,7 +29,8 @@ class SessionFolder:
     def __init__(self, path: Path, *, is_new: bool, blind: bool = False) -> None:
         """Use `begin` or `go_on`. Raises OSError, SourceError as they do."""
         with ExitStack() as opened:  # what was opened is closed where the rest cannot be
-            opened.enter_context(_locked(path))
+            busy = SourceError(f"{path}: another program has this session open; end that first")
+            opened.enter_context(locked(path / LOCK, busy=busy))
             left = None if is_new else what_was_left(_log_of(path / LOG))
             self.path, self.left = path, left
             self.recorder = opened.enter_context(Recorder(path / RECORDING, go_on=not is_new))
@@ -117,19 +114,6 @@ def go_on(path: Path, *, blind: bool = False) -> SessionFolder:
     if not (path / RECORDING).exists():
         raise SourceError(f"{path}: is no session, it has no {RECORDING}; give the folder of one")
     return SessionFolder(path, is_new=False, blind=blind)
-
-
-@contextlib.contextmanager
-def _locked(path: Path) -> Iterator[None]:
-    lock = FileLock(path / LOCK, timeout=0)
-    try:
-        lock.acquire()
-    except Timeout as error:
-        raise SourceError(f"{path}: another program has this session open; end that first") from error
-    try:
-        yield
-    finally:
-        lock.release()
 
 
 def _log_of(path: Path) -> Log:

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from dictate.audio import find_speech
-
 SAMPLE_RATE = 16000
 _NONE_DB = -120.0
 _STEP = 1 / 32768
@@ -97,6 +95,8 @@ def check_speech(speech: NDArray[np.float32]) -> Remark | None:
 
 def _parted(samples: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Speech, and what is neither speech nor right beside it."""
+    from dictate.audio import find_speech  # what tells voices from noise takes its time to import
+
     spoken = np.zeros(len(samples), np.bool_)
     beside = np.zeros(len(samples), np.bool_)
     for stretch in find_speech(samples):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from dictate.csvtext import csv_text
+from dictate.language.counted import counted
 from dictate.plan.day import DAY_MIN, Plan, Poured, Session, bottles, poured
 from dictate.plan.kinds import PlanTable
 from dictate.plan.order import Placed
@@ -55,9 +56,8 @@ def _headed(session: Session, plan: Plan) -> str:
     if session.start_min is not None and session.end_min is not None:
         times = f", {_clock(session.start_min)} to {_clock(session.end_min)}"
         times += " (past midnight: begin earlier)" if session.end_min >= DAY_MIN else ""
-    count = len(session.wines)
     rest = f", after {plan.wishes.minutes_between:g} minutes' rest" if session.number > 1 else ""
-    return f"  Session {session.number}{times}{rest}: {count} wine{'' if count == 1 else 's'}"
+    return f"  Session {session.number}{times}{rest}: {counted(len(session.wines), 'wine')}"
 
 
 def _clock(minutes: float) -> str:

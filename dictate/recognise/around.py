@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ from dictate.recognise.windows import Window, laid_out, parted
 
 _DOUBTFUL = -1.0  # mean log-probability of a token below which a group is heard by itself too
 
+_FEW = 3  # words of a group that all may belong to one further on
 _MOVED = 2  # words at an edge that may belong to the group beside
 _WORTH = 2.0  # nats by which the sound must speak for that
 
@@ -86,7 +88,15 @@ def _better_parted(
         best = int(np.argmax(fits))
         if best and fits[best] > fits[0] + _WORTH:
             words[n], words[n + 1] = ways[best]
+            sure[n] = _is_sure(listeners, parts[n], words[n])
             sure[n + 1] = _is_sure(listeners, parts[n + 1], words[n + 1])
+    for n, group in enumerate(words):
+        free = list(takewhile(lambda m: not words[m], range(n + 1, len(words))))
+        if not sure[n] and 0 < len(group) <= _FEW and free:  # a noise is timed as what was said behind it
+            there = [float(_fits(listeners, parts[m], [group])[0]) for m in (n, *free)]
+            best = int(np.argmax(there))
+            if best and there[best] > there[0] + _WORTH:
+                words[n], words[free[best - 1]] = (), group
     return words
 
 

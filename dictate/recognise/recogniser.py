@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from dictate.audio.recording import Recording
 from dictate.values import Heard, Perhaps, Step, Word
 
+if TYPE_CHECKING:
+    from dictate.audio.recording import Recording  # PyAV takes its time to import
+
 # Seconds of sound around a stretch, so that its edges are heard: with 0.1 s the word error on a real reading
-# is .126, with 0.3 s .050. A neighbour is at least 0.35 s away.
+# is .126, with 0.3 s .050. A neighbour is at least PAUSE_S away.
 AROUND_S = 0.3
 
 

@@ -12,7 +12,7 @@ import shutil
 import socket
 import tempfile
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
@@ -92,6 +92,20 @@ def find_listeners(
     if second is None and first.source == "hub":
         second = _from_hub(beside, catalogue[beside])
     return (first, second) if second else (first,)
+
+
+def has_cuda() -> bool:
+    """Whether a recogniser would run on a CUDA card."""
+    import ctranslate2  # takes its time to import
+
+    return bool(ctranslate2.get_cuda_device_count())
+
+
+def name_of(weights: Sequence[Weights], arithmetic: str = "") -> str:
+    """Weights that listen together and their arithmetic ("" for what is used on this computer), as notes
+    tell it: "whisper-base+tiny.en int8"."""
+    arithmetic = arithmetic or ("float16" if has_cuda() else "int8")
+    return f"whisper-{'+'.join(w.name for w in weights)} {arithmetic}"
 
 
 def _own_cache() -> Path:

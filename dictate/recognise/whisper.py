@@ -1,5 +1,7 @@
-"""Whisper as a recogniser: one breath group at a time, so that words know their breath group. EDGE.
+"""Whisper as a recogniser whose words know their breath group. EDGE.
 
+A recording's breath groups are heard among their neighbours (`around.py`), which writes a third fewer wrong
+words in noise; where one may be a cue, or is doubtful, by itself too. A session hears each by itself, at once.
 Silence and other people's talk never reach the decoder: it would write words for them.
 """
 
@@ -20,7 +22,7 @@ from dictate.recognise.decoder import MAX_SECONDS, SAMPLE_RATE, Decoded, Decoder
 from dictate.recognise.judging import CueHeard, Judge, Weighed, may_win, wins
 from dictate.recognise.listeners import Listeners, Sound
 from dictate.recognise.recogniser import AROUND_S, HeardStretch, joined
-from dictate.recognise.weights import Weights
+from dictate.recognise.weights import Weights, name_of
 from dictate.recognise.windows import in_windows
 from dictate.repair import Decided, SecondHearing
 from dictate.values import Heard, Word
@@ -33,6 +35,7 @@ TRADE_PROMPT = (
 )
 _TOGETHER = 4  # windows
 _EITHER = (False, True)  # the finish clock runs
+_INVENTED = -2.0  # mean log-probability, among the neighbours, of words that none heard there: noise
 LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
 # No speech: Whisper's probability of that above, mean log-probability below. The first pair is Whisper's own;
 # the second takes what was written in an hour without speech, and none of 810 lines of the benches of cues.
@@ -68,7 +71,7 @@ class WhisperRecogniser:
         self._spotter = CueSpotter(self._listeners, cue_phrases)
         self._cue_phrases = tuple(cue_phrases)
         self._cue_at_least = cue_at_least
-        self.name = f"whisper-{'+'.join(each.name for each in weights)} {decoders[0].arithmetic}"
+        self.name = name_of(weights, decoders[0].arithmetic)
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """The words of a recording, in order; see `Recogniser.recognise`.
@@ -92,8 +95,8 @@ class WhisperRecogniser:
         return Judge(self._cue_phrases, at_least=self._cue_at_least, running=running)
 
     def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
-        """Stretches of samples (mono, 16 kHz) heard each by itself, for a `Judge`. What stands in other parts
-        of the samples, and which stretches are heard together, changes nothing."""
+        """Stretches of samples (mono, 16 kHz) heard each among its neighbours, for a `Judge`. What stands
+        beyond the window that it is heard in (see `in_windows`) changes nothing."""
         runs = in_windows(stretches)
         for first in range(0, len(runs), _TOGETHER):
             some = runs[first : first + _TOGETHER]
@@ -135,16 +138,22 @@ class WhisperRecogniser:
         return replace(found, cue=CueHeard(here.text, frames, dict.fromkeys(_EITHER, ())))
 
     def _weighed_among(self, stretch: Stretch, here: Among, alone: _Listened) -> Weighed:
-        """A breath group as written among its neighbours, unless by itself it is a cue, or more was heard."""
+        """A breath group as written among its neighbours, unless by itself it is a cue, or likelier no cue,
+        or nothing was written."""
         weighed = self._weighed(alone, running=_EITHER)
         written = alone.pieces[0].decoded
         if not here.text:
-            return weighed
-        is_cue = not self._spotter.is_open(here.text)
-        if not is_cue and not self._spotter.is_open(written.text):
+            unlikely = self._listeners.score(here.sound, written.text) < _INVENTED
+            is_cue = not self._spotter.is_open(written.text)
+            return replace(weighed, words=(), again=Decided()) if unlikely and not is_cue else weighed
+        among, apart = (not self._spotter.is_open(text) for text in (here.text, written.text))
+        if among and not apart:
+            fit, other = self._listeners.fits(here.sound, [here.text, written.text])
+            among, apart = fit >= other, fit < other
+        if apart and not among:
             return weighed
         found = self._again_among(stretch, here, others=(written.text, *written.others))
-        if is_cue and weighed.cue:
+        if among and weighed.cue:
             cue = replace(weighed.cue, written=here.text, evidence=dict.fromkeys(_EITHER, ()), words={})
             return replace(found, cue=cue)
         return replace(found, cue=weighed.cue)

@@ -10,9 +10,8 @@ from itertools import pairwise
 from typing import Final
 
 from dictate.note import UNCLEAR_BELOW, Note
-from dictate.values import Cue, Heard, Step, Word
+from dictate.values import PAUSE_S, Cue, Heard, Step, Word
 
-PAUSE_S: Final = 0.35  # silence that parts breath groups (`audio.find_speech`)
 SAME_CUE_S: Final = 1.0  # an onset in the sound lies at most so far from its word's time (`cues/onset.py`)
 
 

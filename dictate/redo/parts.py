@@ -15,11 +15,6 @@ class Part:
     old: tuple[int, ...]
     new: tuple[int, ...]
 
-    @property
-    def is_one(self) -> bool:
-        """Whether one note is one note still."""
-        return len(self.old) == len(self.new) == 1
-
 
 def parts(old: Sequence[Note], new: Sequence[Note]) -> tuple[Part, ...]:
     """The notes of one recording, old and new, by the speech they share, in order of time, each in one part.

@@ -6,11 +6,9 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from dictate.audio import SourceError
-from dictate.audio.recording import Recording as Sound
-from dictate.audio.recording import load_recording
 from dictate.library import Library, LibraryError, OutdatedError
 from dictate.note import Note
 from dictate.note import Recording as NoteRecording
@@ -25,6 +23,9 @@ from dictate.redo.parts import layers
 from dictate.redo.values import Hear, Made, Outcome
 from dictate.settings import Settings
 from dictate.values import Heard
+
+if TYPE_CHECKING:
+    from dictate.audio import Recording as Sound
 
 _TRIES: Final = 5
 
@@ -63,7 +64,7 @@ def _from_sound(source: Source, known: Sequence[Note], hear: Hear) -> Made:
         heard = read_transcript(path)
         _check(source, hashlib.sha256(path.read_bytes()).hexdigest())
         return Made(_derived(heard, source, known, settings=settings).notes)
-    sound = load_recording(path, salvage=settings.salvage)
+    sound = _loaded(path, salvage=settings.salvage)
     _check(source, sound.sha256)
     gaps, is_blind = _of_session(path)
     settings = replace(settings, blind=settings.blind or is_blind)
@@ -137,10 +138,16 @@ def _is_timed_anew(note: Note, old: Sequence[Note]) -> bool:
     return note.finish.how == "timed" and not any(same_clock(note, each) for each in old)
 
 
+def _loaded(path: Path, *, salvage: bool) -> Sound:
+    from dictate.audio import load_recording  # PyAV takes its time to import
+
+    return load_recording(path, salvage=salvage)
+
+
 def _sound(source: Source, *, salvage: bool) -> Sound | None:
     """The recording, None where it cannot be used: the words are there all the same."""
     try:
-        sound = load_recording(source.place, salvage=salvage) if source.place else None
+        sound = _loaded(source.place, salvage=salvage) if source.place else None
     except SourceError:
         return None
     return sound if sound is not None and sound.sha256 == source.sha256 else None

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import parse_qs
 
+import numpy as np
 import uvicorn
 from pydantic import ValidationError
 from starlette.applications import Starlette
@@ -19,16 +20,21 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from dictate.audio.errors import SourceError
+from dictate.cues.onset import find_onset
 from dictate.export import file_name
 from dictate.find import QueryError
 from dictate.form import AmendError, Vocabulary
 from dictate.handout import ENDINGS, handout
+from dictate.lexicon import load_lexicon
 from dictate.lexicon.entries import Lexicon
 from dictate.library import LibraryError
 from dictate.localweb.guard import Guard, in_url, new_token, security_headers
 from dictate.localweb.serving import Door, bound_socket, config_of, started
 from dictate.note import Note
+from dictate.personal.entries import personal_entries
+from dictate.personal.store import load_words
 from dictate.personal.words import WordsError
+from dictate.pipeline import sounds_of
 from dictate.review import views
 from dictate.review.api import RequestError, openapi, read_change
 from dictate.review.learning import decide, taught
@@ -59,10 +65,6 @@ class ReviewError(Exception):
 @lru_cache(maxsize=1)
 def _lexicon() -> Lexicon:
     """The lexicon with the taster's own words."""
-    from dictate.lexicon import load_lexicon
-    from dictate.personal.entries import personal_entries
-    from dictate.personal.store import load_words
-
     return load_lexicon().with_entries(personal_entries(load_words(), ()))
 
 
@@ -77,8 +79,6 @@ def _vocabulary() -> Vocabulary:
 @lru_cache(maxsize=1)
 def _completions() -> Completions:
     """The same by spelling and by sound; takes a second."""
-    from dictate.pipeline import sounds_of
-
     return Completions(_vocabulary(), sounds_of(_lexicon()))
 
 
@@ -255,10 +255,6 @@ class _Answers:
 
 
 def _onset(samples: Any, near: float) -> tuple[float, float]:
-    import numpy as np
-
-    from dictate.cues.onset import find_onset
-
     first = max(0, int((near - 4) * RATE))
     around = samples[first : int((near + 2) * RATE)].astype(np.float32) / 32767
     found = find_onset(around, hint_s=near - first / RATE)

@@ -20,7 +20,7 @@ from dictate.compare import (
     compare_years,
 )
 from dictate.export import CAUTIONS, CLOCK_LINE, number, wine_title
-from dictate.find import NUMBERS
+from dictate.find import NUMBERS, parse_query, sort_key
 from dictate.handout import ENDINGS
 from dictate.learn import KindHeard, Proposal
 from dictate.library import Hit
@@ -112,8 +112,6 @@ def note_page(shelf: Shelf, opened: Open, *, changed: bool = False, voice: bool 
 def library_page(shelf: Shelf, *, asked: str, by: str, page: int, problem: str = "") -> str:
     """The notes that a query finds. `asked` is shown again; `problem`: why it finds none. Raises QueryError,
     LibraryError."""
-    from dictate.find import parse_query, sort_key
-
     found = shelf.library.find(parse_query(asked), by=sort_key(by), limit=page * PAGE)
     hits = found.hits[(page - 1) * PAGE :]
     return _page(

@@ -11,7 +11,7 @@ from dictate.batch.manifest import Making
 from dictate.batch.remote import Outcome, Sent
 from dictate.batch.values import Task
 from dictate.settings import Settings
-from tests.batch.fakes import QuickMaker
+from tests.batch.fakes import QuickMaker, die_in_span
 
 _really_here = remote._is_here
 
@@ -26,6 +26,9 @@ def does(task: Task, settings: Settings, *, wanted: Making, sent: Sent | None = 
     if "dies-always" in name or ("dies-once" in name and not once.exists()):
         once.touch()
         os.kill(os.getpid(), signal.SIGKILL)
+    die_in_span(task)
+    if "breaks-outside" in name:
+        raise ValueError("off the record words")
     return remote.do(task, settings, wanted=wanted, sent=sent)
 
 

@@ -19,7 +19,7 @@ from dictate.batch.values import Job, Message, Share
 from dictate.batch.workers import WorkersError
 from dictate.files import sha256_of
 from dictate.settings import Settings
-from tests.batch import remote_fakes
+from tests.batch import fakes, remote_fakes
 from tests.batch.runs import MAKING, Seen, notes_below, run, run_with, write_transcripts
 from tests.batch.test_run import DEMO, piece
 
@@ -76,6 +76,31 @@ def test_a_recording_on_which_workers_die_again_and_again_is_given_up(tmp_path: 
     answers = {m.number: m for m in messages if not isinstance(m, Share)}
     assert "workers died on it" in getattr(answers[0], "reason", "")
     assert not hasattr(answers[1], "reason")
+
+
+def test_deaths_on_spans_are_counted_as_by_processes_here(tmp_path: Path, crew: Cluster) -> None:
+    folder = tmp_path / "in"
+    folder.mkdir()
+    shutil.copy(DEMO / "after-lunch.flac", folder / "dies-in-spans.flac")
+    deaths = folder / "dies-in-spans.flac.deaths"
+    here = run(folder, tmp_path / "here", workers=2, work=fakes.sharing)
+    assert 3 <= len(deaths.read_text()) <= 4  # another may die while the third is told of
+    deaths.unlink()
+    there = run_with(crew, folder, tmp_path / "there")
+    assert 3 <= len(deaths.read_text()) <= 4
+    assert there.failures == here.failures != ()
+
+
+def test_what_breaks_outside_the_work_is_the_reason_of_its_recording(tmp_path: Path, crew: Cluster) -> None:
+    (tmp_path / "in").mkdir()
+    piece(tmp_path / "in" / "a breaks-outside.wav", 3.0)
+    piece(tmp_path / "in" / "b.wav", 3.0, at_s=4.0)
+    result = run_with(crew, tmp_path / "in", tmp_path / "out")
+    ((name, reason),) = [(f.path.name, f.reason) for f in result.failures]
+    assert name == "a breaks-outside.wav"
+    assert "broke down on it (ValueError at remote_fakes.py:" in reason
+    assert "words" not in reason
+    assert len(result.lines) == 1
 
 
 def test_a_worker_that_would_make_other_notes_is_named_before_any_work() -> None:

@@ -54,6 +54,20 @@ def test_what_comes_of_a_recording_that_was_given_up_counts_for_nothing() -> Non
     assert courses.after(failed) == ([], [])
 
 
+def test_a_recording_is_given_up_when_three_workers_died_on_whatever_of_it() -> None:
+    courses = Courses(may_share=True)
+    courses.begin(JOB)
+    (first, second), _ = courses.after(Shared(7, "s", SPANS, 1.0))
+    assert courses.died([first, second], worker="a") == ([first, second], [])
+    assert courses.died([first], worker="b") == ([first], [])
+    assert courses.died([second], worker="b") == ([second], [])  # the same death, told of once more
+    again, told = courses.died([first, second], worker="c")
+    assert again == []
+    assert [m.number for m in told] == [7]
+    assert "3 workers died on it" in getattr(told[0], "reason", "")
+    assert courses.died([second], worker="d") == ([], [])
+
+
 def test_spans_hold_all_breath_groups_in_order() -> None:
     stretches = [Stretch(n * 5.0, n * 5.0 + 4.0) for n in range(200)]
     spans = in_spans(stretches)

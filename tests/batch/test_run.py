@@ -176,6 +176,18 @@ def test_a_bug_costs_one_recording_and_tells_no_words(tmp_path: Path) -> None:
     assert "off the record" not in (tmp_path / "out" / NAME).read_text()
 
 
+def test_what_could_not_be_looked_into_is_told_first_and_in_order(tmp_path: Path) -> None:
+    (tmp_path / "in").mkdir()
+    for name in ("a", "c", "d"):
+        (tmp_path / "in" / f"{name}.wav").write_bytes(b"")
+    (tmp_path / "in" / "b.wav").write_bytes(b"RIFF\0\0\0\0WAVEnonsense")
+    seen = Seen()
+    result = run(tmp_path / "in", tmp_path / "out", seen=seen)
+    assert [f.path.name for f in result.failures] == ["a.wav", "c.wav", "d.wav", "b.wav"]
+    assert result.left == 0
+    assert {(s.failed, s.done, s.total) for s in seen.states} <= {(3, 3, 4), (4, 4, 4)}
+
+
 def test_how_far_it_is_is_told(tmp_path: Path) -> None:
     (tmp_path / "in").mkdir()
     for number in range(3):

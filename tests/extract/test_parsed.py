@@ -41,3 +41,12 @@ def test_the_mark_of_a_span_is_the_last_that_is_not_said() -> None:
 
 def test_confidence_is_that_of_the_least_sure_word() -> None:
     assert parsed("ripe plum").confidence(0, 2) == 1.0
+
+
+@given(WORDS)
+def test_a_clause_ends_where_its_tokens_do_and_behind_the_last_at_the_end(words: list[str]) -> None:
+    made = parsed(" ".join(words))
+    assert [made.clause_end(p) for a, b in made.clauses for p in range(a, b)] == [
+        b for a, b in made.clauses for _ in range(a, b)
+    ]
+    assert made.clause_end(len(made.tokens)) == len(made.tokens)

@@ -22,13 +22,13 @@ from dictate.audio import load_recording
 from dictate.audio.cutter import LiveCutter
 from dictate.listen.eventlog import HeardEvent, Log, read_log
 from dictate.listen.folder import LOG, NOTES, RECORDING
+from dictate.values import PAUSE_S
 
 ROOT = Path(__file__).parents[2]
 RATE = 16000
 LOST_S = 0.25  # at most
 HEADER = 44
 _BLOCK_S = 0.05
-_PAUSE_S = 0.35  # a breath group has ended when so much silence has come behind it
 _COVERED = 0.8  # of a breath group that is told: edges move when it is cut anew
 
 
@@ -106,7 +106,7 @@ def _ended(samples: np.ndarray) -> list[tuple[float, float]]:
     cutter = LiveCutter()
     block = round(_BLOCK_S * RATE)
     found = [s for at in range(0, len(samples), block) for s in cutter.feed(samples[at : at + block]).ended]
-    return [(s.start_s, s.end_s) for s in found if s.end_s + _PAUSE_S <= len(samples) / RATE]
+    return [(s.start_s, s.end_s) for s in found if s.end_s + PAUSE_S <= len(samples) / RATE]
 
 
 def _lost_groups(ended: list[tuple[float, float]], before: Log, *, after: Log) -> list[str]:

@@ -82,6 +82,16 @@ def test_parts_are_joined_once_and_the_first_merge_put_back(
     assert [p.name for p in cache.iterdir()] == [found.folder.name]  # nothing is left beside it
 
 
+@pytest.mark.parametrize(("cuda", "arithmetic"), [(False, "int8"), (True, "float16")])
+def test_weights_have_a_name_without_being_loaded(
+    cuda: bool, arithmetic: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(weights, "has_cuda", lambda: cuda)
+    found = [weights.Weights(name, Path("nowhere"), "option") for name in ("base", "tiny.en")]
+    assert weights.name_of(found) == f"whisper-base+tiny.en {arithmetic}"
+    assert weights.name_of(found[:1], "float32") == "whisper-base float32"
+
+
 def test_two_at_once_end_with_one_whole_folder(packages: dict[str, Path], tmp_path: Path) -> None:
     results: list[object] = []
 

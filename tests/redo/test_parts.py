@@ -67,4 +67,4 @@ def test_each_note_is_in_one_part(old: list[tuple[int, int]], new: list[tuple[in
 def test_notes_that_follow_one_another_are_each_themselves(lengths: list[int]) -> None:
     ends = [float(sum(lengths[: n + 1])) for n in range(len(lengths))]
     line = notes(*zip([0.0, *ends], ends, strict=False))
-    assert [part.is_one for part in parts(line, line)] == [True] * len(line)
+    assert [(part.old, part.new) for part in parts(line, line)] == [((n,), (n,)) for n in range(len(line))]

@@ -19,6 +19,7 @@ from dictate.library import REVIEWED, Library
 from dictate.listen.eventlog import Began, EventLog, GapEvent
 from dictate.note import Level, MadeWith, Note, as_document
 from dictate.pipeline import notes_from_source
+from dictate.recognise import Weights, weights
 from dictate.redo import Hear, Outcome, gathered, redo_source
 from dictate.settings import Settings
 from dictate.values import Heard
@@ -210,6 +211,7 @@ def test_ctrl_c_ends_between_recordings_and_the_same_command_goes_on(
         put_in(library, path, Told(*WINE))
     ears = Told(*WINE, meanwhile=lambda: signal.raise_signal(signal.SIGINT) if ears.times == 1 else None)
     monkeypatch.setattr(LateRecogniser, "_load", lambda self: ears)
+    monkeypatch.setattr(LateRecogniser, "name", ears.name)
     assert cli.main(["redo", "--yes"]) == 130
     told = capsys.readouterr().err.splitlines()
     assert [line.partition(":")[2].partition(";")[0] for line in told] == [
@@ -237,6 +239,7 @@ def test_a_second_ctrl_c_leaves_the_recording_at_work_as_it_was(
         signal.raise_signal(signal.SIGINT)
 
     monkeypatch.setattr(LateRecogniser, "_load", lambda self: Told(*WINE, meanwhile=twice))
+    monkeypatch.setattr(LateRecogniser, "name", "told")
     try:
         assert cli.main(["redo", "--yes"]) == 130
     finally:
@@ -244,6 +247,19 @@ def test_a_second_ctrl_c_leaves_the_recording_at_work_as_it_was(
     assert "the same command goes on" in capsys.readouterr().err
     with Library.open(library) as opened:
         assert len(opened.revisions("1")) == 1
+
+
+def test_no_weights_are_loaded_to_know_their_name(
+    library: Path, sound: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    put_in(library, sound, Told(*WINE))
+    monkeypatch.setattr(
+        "dictate.commands.note.find_listeners", lambda _: (Weights("small", sound, "option"),)
+    )
+    monkeypatch.setattr(weights, "has_cuda", lambda: False)
+    monkeypatch.delattr(LateRecogniser, "_load")
+    assert cli.main(["redo", "--look", "--as", "json"]) == 0
+    assert "→ whisper-small int8" in capsys.readouterr().out
 
 
 def test_without_weights_a_recording_is_told_and_its_note_stays(
@@ -269,6 +285,7 @@ def test_the_real_ear_hears_a_recording_again(
     with Library.open(library) as opened:
         opened.add_all(replace_levels(older(note)) for note in made)
     monkeypatch.setattr(LateRecogniser, "_load", lambda self: recogniser)
+    monkeypatch.setattr(LateRecogniser, "name", recogniser.name)
     assert cli.main(["redo", "--yes"]) == 0
     with Library.open(library) as opened:
         for place, note in enumerate(made, 1):
