@@ -1,7 +1,7 @@
 """Whisper as a recogniser whose words know their breath group. EDGE.
 
 A recording's breath groups are heard among their neighbours (`around.py`), which writes a third fewer wrong
-words in noise; where one may be a cue, or is doubtful, by itself too. A session hears each by itself, at once.
+words in noise; where one may be a cue, or is doubtful, by itself too. A session hears each by itself.
 Silence and other people's talk never reach the decoder: it would write words for them.
 """
 
