@@ -1,6 +1,6 @@
 """False cues: in sentences that hold cue words in ordinary use, in an hour of real speech, in one without.
 
-    python tests/bench/bench_false_cues.py [--parts sentences real silent] [--half choose|report|fresh]
+    python tests/bench/bench_false_cues.py [--parts sentences real silent] [--half choose|report|fresh|...]
         [--conditions clean 15] [--keep /tmp/false-cues] [--processes 2] [--verbose]
 
 1. sentences: material/cue_words.json by four voices, each alone (no clock) and inside a running clock:
@@ -34,7 +34,7 @@ sys.path.insert(0, str(ROOT))
 
 from dictate.values import Cue  # noqa: E402
 from tests.bench.false_heard import Result, Results, hear_all, notes_and_cues  # noqa: E402
-from tests.bench.false_jobs import Job, Said, Sentence, Unspoken, all_jobs  # noqa: E402
+from tests.bench.false_jobs import FRESH, Job, Said, Sentence, Unspoken, all_jobs  # noqa: E402
 from tests.bench.false_judge import Judged, cues_in_text, judge, upper_bound, upper_rate  # noqa: E402
 
 PARTS = ("sentences", "real", "silent")
@@ -184,7 +184,7 @@ def arguments() -> argparse.Namespace:
     )
     parser.add_argument("--parts", nargs="+", choices=PARTS, default=list(PARTS))
     parser.add_argument(
-        "--half", choices=("choose", "report", "fresh"), help="of the sentences (default: both halves)"
+        "--half", choices=("choose", "report", *FRESH), help="of the sentences (default: both halves)"
     )
     parser.add_argument("--conditions", nargs="+", default=["clean", "15"], help="clean, or dB of room noise")
     parser.add_argument(

@@ -26,6 +26,7 @@ from tests.speech.synth import LEVEL, RATE, Line, room_noise, speech, timed_line
 
 VOICES = ("piper:joe", "kokoro:jf_tebukuro@en-us", "flite:slt", "flite:rms")
 BABBLERS = ("piper:joe", "flite:slt", "flite:rms", "flite:awb")
+FRESH = ("fresh", "fresh-two")  # halves by writers who had seen no rule
 TOGETHER = 4  # sentences in one running clock
 APART_S = 3.0
 PIECE_S = 60.0  # of sound without speech
@@ -53,10 +54,11 @@ class Sentence:
 
 def sentences(half: str | None = None) -> tuple[Sentence, ...]:
     """Those of cue_words.json; `half`: "choose" (the even places) or "report" (the odd ones). Or "fresh":
-    those of cue_words_fresh.json, by a writer who had seen neither the rules nor the other sentences."""
-    name = "cue_words_fresh" if half == "fresh" else "cue_words"
+    those of cue_words_fresh.json, by a writer who had seen neither the rules nor the other sentences;
+    "fresh-two": those of a second such writer, heard for the first time on 28 November 2026."""
+    name = f"cue_words_{half.replace('-', '_')}" if half in FRESH else "cue_words"
     rows = json.loads((MATERIAL / f"{name}.json").read_text(encoding="utf-8"))
-    chosen = {None: rows, "choose": rows[::2], "report": rows[1::2], "fresh": rows}[half]
+    chosen = {None: rows, "choose": rows[::2], "report": rows[1::2], **dict.fromkeys(FRESH, rows)}[half]
     return tuple(Sentence(**row) for row in chosen)
 
 
