@@ -38,7 +38,7 @@ class Among:
 
 
 def hear_among(
-    listeners: Listeners, samples: NDArray[np.float32], runs: Sequence[Sequence[Stretch]]
+    listeners: Listeners, samples: NDArray[np.float32], *, runs: Sequence[Sequence[Stretch]]
 ) -> list[Among | None]:
     """The breath groups of runs (see `in_windows`), in order; None of one that fills more than a window, and
     where the first listener went round in a loop."""
@@ -51,31 +51,31 @@ def hear_among(
         if window is None or long is None or long.looped:
             among += [None] * len(run)
         else:
-            among += _groups(listeners, window, long.sound, long.timed)
+            among += _groups(listeners, window, sound=long.sound, timed=long.timed)
     return among
 
 
 def _groups(
-    listeners: Listeners, window: Window, sound: Sound, timed: Sequence[Sequence[Timed]]
+    listeners: Listeners, window: Window, *, sound: Sound, timed: Sequence[Sequence[Timed]]
 ) -> list[Among]:
     parts = [listeners.part(sound, place.start_s, end_s=place.end_s) for place in window.places]
     first, *others = (parted(words, window) for words in timed)
-    words = _better_parted(listeners, parts, first)
+    words = _better_parted(listeners, parts, groups=first)
     groups = []
     for number, part in enumerate(parts):
         texts = (_text(other[number]) for other in others)
-        sure = _is_sure(listeners, part, words[number])
+        sure = _is_sure(listeners, part, words=words[number])
         groups.append(Among(part, words[number], tuple(filter(None, texts)), sure))
     return groups
 
 
 def _better_parted(
-    listeners: Listeners, parts: Sequence[Sound], groups: Sequence[tuple[Timed, ...]]
+    listeners: Listeners, parts: Sequence[Sound], *, groups: Sequence[tuple[Timed, ...]]
 ) -> list[tuple[Timed, ...]]:
     """Where the words at the edge of two groups do not fit the sound they are timed in well, they go where
     they fit: the times that Whisper gives are up to half a second off."""
     words = list(groups)
-    sure = [_is_sure(listeners, part, group) for part, group in zip(parts, words, strict=True)]
+    sure = [_is_sure(listeners, part, words=group) for part, group in zip(parts, words, strict=True)]
     for n in range(len(parts) - 1):
         if sure[n] and sure[n + 1]:
             continue
@@ -83,31 +83,31 @@ def _better_parted(
         ways = [(left, right)]
         ways += [(left[:-k], left[-k:] + right) for k in range(1, min(_MOVED, len(left)) + 1)]
         ways += [(left + right[:k], right[k:]) for k in range(1, min(_MOVED, len(right)) + 1)]
-        fits = _fits(listeners, parts[n], [way[0] for way in ways])
-        fits += _fits(listeners, parts[n + 1], [way[1] for way in ways])
+        fits = _fits(listeners, parts[n], groups=[way[0] for way in ways])
+        fits += _fits(listeners, parts[n + 1], groups=[way[1] for way in ways])
         best = int(np.argmax(fits))
         if best and fits[best] > fits[0] + _WORTH:
             words[n], words[n + 1] = ways[best]
-            sure[n] = _is_sure(listeners, parts[n], words[n])
-            sure[n + 1] = _is_sure(listeners, parts[n + 1], words[n + 1])
+            sure[n] = _is_sure(listeners, parts[n], words=words[n])
+            sure[n + 1] = _is_sure(listeners, parts[n + 1], words=words[n + 1])
     for n, group in enumerate(words):
         free = list(takewhile(lambda m: not words[m], range(n + 1, len(words))))
         if not sure[n] and 0 < len(group) <= _FEW and free:  # a noise is timed as what was said behind it
-            there = [float(_fits(listeners, parts[m], [group])[0]) for m in (n, *free)]
+            there = [float(_fits(listeners, parts[m], groups=[group])[0]) for m in (n, *free)]
             best = int(np.argmax(there))
             if best and there[best] > there[0] + _WORTH:
                 words[n], words[free[best - 1]] = (), group
     return words
 
 
-def _fits(listeners: Listeners, part: Sound, groups: Sequence[Sequence[Timed]]) -> NDArray[np.float64]:
+def _fits(listeners: Listeners, part: Sound, *, groups: Sequence[Sequence[Timed]]) -> NDArray[np.float64]:
     texts = [_text(group) for group in groups]
     asked = list(dict.fromkeys(filter(None, texts)))
     fits = dict(zip(asked, listeners.first_fits(part, asked), strict=True))
     return np.array([fits.get(text, 0.0) for text in texts])
 
 
-def _is_sure(listeners: Listeners, part: Sound, words: Sequence[Timed]) -> bool:
+def _is_sure(listeners: Listeners, part: Sound, *, words: Sequence[Timed]) -> bool:
     return bool(words) and listeners.score(part, _text(words)) >= _DOUBTFUL
 
 

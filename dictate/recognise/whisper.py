@@ -100,7 +100,7 @@ class WhisperRecogniser:
         runs = in_windows(stretches)
         for first in range(0, len(runs), _TOGETHER):
             some = runs[first : first + _TOGETHER]
-            among = hear_among(self._listeners, samples, some)
+            among = hear_among(self._listeners, samples, runs=some)
             yield from self._weigh(samples, [s for run in some for s in run], among)
 
     def _weigh(
