@@ -140,23 +140,21 @@ class WhisperRecogniser:
     def _weighed_among(self, stretch: Stretch, here: Among, alone: _Listened) -> Weighed:
         """A breath group as written among its neighbours, unless by itself it is a cue, or likelier no cue,
         or nothing was written."""
-        weighed = self._weighed(alone, running=_EITHER)
-        written = alone.pieces[0].decoded
+        written, cue = alone.pieces[0].decoded, self._cue_of(alone, running=_EITHER)
         if not here.text:
             unlikely = self._listeners.score(here.sound, written.text) < _INVENTED
             is_cue = not self._spotter.is_open(written.text)
-            return replace(weighed, words=(), again=Decided()) if unlikely and not is_cue else weighed
+            return Weighed((), cue=cue) if unlikely and not is_cue else self._apart(alone, cue)
         among, apart = (not self._spotter.is_open(text) for text in (here.text, written.text))
         if among and not apart:
             fit, other = self._listeners.fits(here.sound, [here.text, written.text])
             among, apart = fit >= other, fit < other
         if apart and not among:
-            return weighed
+            return self._apart(alone, cue)
+        if among and cue:
+            cue = replace(cue, written=here.text, evidence=dict.fromkeys(_EITHER, ()), words={})
         found = self._again_among(stretch, here, others=(written.text, *written.others))
-        if among and weighed.cue:
-            cue = replace(weighed.cue, written=here.text, evidence=dict.fromkeys(_EITHER, ()), words={})
-            return replace(found, cue=cue)
-        return replace(found, cue=weighed.cue)
+        return replace(found, cue=cue)
 
     def _again_among(self, stretch: Stretch, here: Among, others: Sequence[str] = ()) -> Weighed:
         words = tuple(_inside(here.timed, stretch))
@@ -181,12 +179,24 @@ class WhisperRecogniser:
         return [_Listened(*each) for each in zip(stretches, listened, strict=True)]
 
     def _weighed(self, listened: _Listened, *, running: Sequence[bool]) -> Weighed:
+        """A breath group as it is heard by itself."""
+        return self._apart(listened, self._cue_of(listened, running=running))
+
+    def _apart(self, listened: _Listened, cue: CueHeard | None) -> Weighed:
+        """... which may be this cue."""
         words = listened.words
-        if len(listened.pieces) != 1:
-            return Weighed(words)
-        piece, seconds = listened.pieces[0], listened.stretch.end_s - listened.stretch.start_s
-        if seconds > LONGEST_S:
-            return Weighed(words, self._hear_again(piece.sound, words, piece.decoded.others))
+        is_cue = cue is not None and all(wins(each, self._cue_at_least) for each in cue.evidence.values())
+        if is_cue or len(listened.pieces) != 1:
+            return Weighed(words, cue=cue)
+        (piece,) = listened.pieces
+        return Weighed(words, self._hear_again(piece.sound, words, piece.decoded.others), cue)
+
+    def _cue_of(self, listened: _Listened, *, running: Sequence[bool]) -> CueHeard | None:
+        """The cue that a breath group may be, if it is short enough."""
+        seconds = listened.stretch.end_s - listened.stretch.start_s
+        if len(listened.pieces) != 1 or seconds > LONGEST_S:
+            return None
+        (piece,) = listened.pieces
         is_open = self._spotter.is_open(piece.decoded.text)
         short = Short(piece.sound, piece.decoded, seconds)
         evidence = self._spotter.weigh(short, running=running) if is_open else dict.fromkeys(running, ())
@@ -194,16 +204,8 @@ class WhisperRecogniser:
         if len(running) > 1:  # who judges at once asks for the words of the winner alone
             texts = dict.fromkeys(text for each in evidence.values() for text in may_win(each))
             of_cues = {text: listened.words_of(self._listeners)(text) for text in texts}
-        cue = CueHeard(
-            piece.decoded.text,
-            self._listeners.frames(piece.sound)[LEFT_OUT:-LEFT_OUT],
-            evidence,
-            words=of_cues,
-        )
-        is_cue = all(wins(each, self._cue_at_least) for each in evidence.values())
-        return Weighed(
-            words, Decided() if is_cue else self._hear_again(piece.sound, words, piece.decoded.others), cue
-        )
+        frames = self._listeners.frames(piece.sound)[LEFT_OUT:-LEFT_OUT]
+        return CueHeard(piece.decoded.text, frames, evidence, words=of_cues)
 
     def _hear_again(self, sound: Sound, words: Sequence[Word], others: Sequence[str]) -> Decided:
         """What was more likely said, by the sound, where a term is proposed for doubtful words."""
