@@ -1,7 +1,7 @@
 """A batch of 1 to 64 recordings by processes and by Dask, beside the plain recogniser's batched pipeline.
 
     python tests/bench/bench_batch.py [--counts 1 4 16 64] [--seconds 90] [--workers 1 2] [--cluster 1 2]
-        [--plain-threads 2] [--long MINUTES] [--keep DIR]
+        [--model base] [--plain-threads 2] [--long MINUTES] [--keep DIR]
 
 Recordings are pieces of the demo's, `--seconds` long, each begun elsewhere so that no two are alike. What
 is timed is the whole: weights loaded, sound in, notes and library on the disk. Prints a table: real-time
@@ -76,9 +76,10 @@ def _all_ways(options: argparse.Namespace, source: Path, *, sound_s: float) -> l
     ways = [(f"{n} processes", ("--workers", str(n))) for n in options.workers]
     ways += [(f"{n} Dask workers", ("--workers", str(n), "--cluster", "local")) for n in options.cluster]
     rows, same = [], set()
+    named = ("--model", options.model) if options.model else ()
     for how, more in ways:
         out = source.with_name(f"out of {source.name} by {how}")
-        rows.append(_run(source, out, how=how, more=more, sound_s=sound_s))
+        rows.append(_run(source, out, how=how, more=(*more, *named), sound_s=sound_s))
         same.add(str(_documents(out)))
     print(f"{'':22} notes of all ways are {'equal' if len(same) == 1 else 'NOT equal'}", flush=True)
     return rows
@@ -92,6 +93,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--seconds", type=float, default=90.0)
     parser.add_argument("--workers", type=int, nargs="*", default=[1, 2])
     parser.add_argument("--cluster", type=int, nargs="*", default=[1, 2])
+    parser.add_argument("--model", help="the batch's, instead of the program's own choice of two")
     parser.add_argument("--plain-threads", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--long", type=float, default=0.0, metavar="MINUTES")
     parser.add_argument("--keep", type=Path, default=None, help="where the recordings lie meanwhile")
