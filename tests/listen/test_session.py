@@ -21,8 +21,9 @@ from dictate.listen.rehearsal import Rehearsal
 from dictate.listen.session import Session
 from dictate.listen.story import News
 from dictate.note import Note, as_document
-from dictate.pipeline import notes_from_source, second_hearing
+from dictate.pipeline import notes_from_source
 from dictate.settings import Settings
+from tests.listen.apart import apart
 from tests.sound_server import SoundServer
 
 ROOT = Path(__file__).parents[2]
@@ -63,13 +64,8 @@ def assert_same(heard: list[dict[str, Any]], true: list[dict[str, Any]]) -> None
 
 @pytest.fixture(scope="module")
 def of_the_file() -> list[dict[str, Any]]:
-    """The notes that `dictate note` makes of the recording."""
-    from dictate.recognise import find_listeners
-    from dictate.recognise.whisper import WhisperRecogniser
-
-    settings = Settings()
-    recogniser = WhisperRecogniser(find_listeners(None), again=second_hearing(settings))
-    return [as_document(n) for n in notes_from_source(DEMO, recogniser=recogniser, settings=settings)]
+    """The notes of the whole recording, whose breath groups are heard one by one, as a session's are."""
+    return [as_document(n) for n in notes_from_source(DEMO, recogniser=apart(), settings=Settings())]
 
 
 def written(folder: Path) -> list[dict[str, Any]]:
