@@ -42,12 +42,11 @@ def hear_among(
 ) -> list[Among | None]:
     """The breath groups of runs (see `in_windows`), in order; None of one that fills more than a window, and
     where the first listener went round in a loop."""
-    fit = [run for run in runs if run[-1].end_s - run[-1].start_s <= MAX_SECONDS - 1]
-    windows = [laid_out(samples, run) for run in fit]
-    heard = iter(zip(windows, listeners.listen_long([w.samples for w in windows]), strict=True))
+    windows = [laid_out(samples, run) if _fits_a_window(run) else None for run in runs]
+    heard = iter(listeners.listen_long([w.samples for w in windows if w is not None]))
     among: list[Among | None] = []
-    for run in runs:
-        window, long = next(heard) if run in fit else (None, None)
+    for run, window in zip(runs, windows, strict=True):
+        long = next(heard) if window is not None else None
         if window is None or long is None or long.looped:
             among += [None] * len(run)
         else:
@@ -55,25 +54,29 @@ def hear_among(
     return among
 
 
+def _fits_a_window(run: Sequence[Stretch]) -> bool:
+    return run[-1].end_s - run[-1].start_s <= MAX_SECONDS - 1
+
+
 def _groups(
     listeners: Listeners, window: Window, *, sound: Sound, timed: Sequence[Sequence[Timed]]
 ) -> list[Among]:
     parts = [listeners.part(sound, place.start_s, end_s=place.end_s) for place in window.places]
     first, *others = (parted(words, window) for words in timed)
-    words = _better_parted(listeners, parts, groups=first)
+    words, sure = _better_parted(listeners, parts, groups=first)
     groups = []
     for number, part in enumerate(parts):
         texts = (_text(other[number]) for other in others)
-        sure = _is_sure(listeners, part, words=words[number])
-        groups.append(Among(part, words[number], tuple(filter(None, texts)), sure))
+        groups.append(Among(part, words[number], tuple(filter(None, texts)), sure[number]))
     return groups
 
 
 def _better_parted(
     listeners: Listeners, parts: Sequence[Sound], *, groups: Sequence[tuple[Timed, ...]]
-) -> list[tuple[Timed, ...]]:
+) -> tuple[list[tuple[Timed, ...]], list[bool]]:
     """Where the words at the edge of two groups do not fit the sound they are timed in well, they go where
-    they fit: the times that Whisper gives are up to half a second off."""
+    they fit: the times that Whisper gives are up to half a second off.
+    The words of each, and whether they are sure there."""
     words = list(groups)
     sure = [_is_sure(listeners, part, words=group) for part, group in zip(parts, words, strict=True)]
     for n in range(len(parts) - 1):
@@ -96,8 +99,10 @@ def _better_parted(
             there = [float(_fits(listeners, parts[m], groups=[group])[0]) for m in (n, *free)]
             best = int(np.argmax(there))
             if best and there[best] > there[0] + _WORTH:
-                words[n], words[free[best - 1]] = (), group
-    return words
+                place = free[best - 1]
+                words[n], words[place] = (), group
+                sure[place] = _is_sure(listeners, parts[place], words=group)
+    return words, sure
 
 
 def _fits(listeners: Listeners, part: Sound, *, groups: Sequence[Sequence[Timed]]) -> NDArray[np.float64]:

@@ -113,9 +113,9 @@ class WhisperRecogniser:
             for stretch, here in zip(stretches, among, strict=True)
             if here is None or not here.sure or self._may_be_cue(stretch, here)
         ]
-        heard = iter(self._listen(samples, alone))
+        heard = dict(zip(alone, self._listen(samples, alone), strict=True))
         for stretch, here in zip(stretches, among, strict=True):
-            listened = next(heard) if stretch in alone else None
+            listened = heard.get(stretch)
             if here is None or (listened and not listened.pieces):  # no speech, or a loop
                 yield self._weighed(listened or _Listened(stretch, ()), running=_EITHER)
             elif listened is None:
@@ -131,7 +131,7 @@ class WhisperRecogniser:
     def _sure_among(self, samples: NDArray[np.float32], stretch: Stretch, here: Among) -> Weighed:
         """A breath group that needs no other hearing; how a cue sounds is kept."""
         found = self._again_among(stretch, here)
-        if stretch.end_s - stretch.start_s > LONGEST_S or self._spotter.is_open(here.text):
+        if stretch.end_s - stretch.start_s > LONGEST_S or not self._spotter.is_cue(here.text):
             return found
         _, around = with_surroundings(samples, stretch.start_s, end_s=stretch.end_s)
         frames = self._listeners.frames_of(around)[LEFT_OUT:-LEFT_OUT]
@@ -143,10 +143,10 @@ class WhisperRecogniser:
         written, cue = alone.pieces[0].decoded, self._cue_of(alone, running=_EITHER)
         if not here.text:
             unlikely = self._listeners.score(here.sound, written.text) < _INVENTED
-            is_cue = not self._spotter.is_open(written.text)
+            is_cue = self._spotter.is_cue(written.text)
             return Weighed((), cue=cue) if unlikely and not is_cue else self._apart(alone, cue)
-        among, apart = (not self._spotter.is_open(text) for text in (here.text, written.text))
-        if among and not apart:
+        among, apart = (self._spotter.is_cue(text) for text in (here.text, written.text))
+        if among and written.text and not apart:
             fit, other = self._listeners.fits(here.sound, [here.text, written.text])
             among, apart = fit >= other, fit < other
         if apart and not among:
