@@ -17,9 +17,8 @@ from dictate.values import Heard
 class Apart:
     """A recogniser of recordings that hears no breath group among its neighbours."""
 
-    def __init__(self) -> None:
-        self._recogniser = WhisperRecogniser(find_listeners(None), again=second_hearing(Settings()))
-        self.name = self._recogniser.name
+    def __init__(self, recogniser: WhisperRecogniser) -> None:
+        self._recogniser, self.name = recogniser, recogniser.name
 
     def recognise(self, recording: Recording, *, progress: Callable[[float], None] | None = None) -> Heard:
         """See `Recogniser`."""
@@ -31,4 +30,4 @@ class Apart:
 @lru_cache(maxsize=1)
 def apart() -> Apart:
     """One for all tests: the weights take a while to load."""
-    return Apart()
+    return Apart(WhisperRecogniser(find_listeners(None), again=second_hearing(Settings())))
