@@ -38,24 +38,17 @@ class Among:
 
 
 def hear_among(
-    listeners: Listeners, samples: NDArray[np.float32], *, runs: Sequence[Sequence[Stretch]]
+    listeners: Listeners, samples: NDArray[np.float32], *, run: Sequence[Stretch]
 ) -> list[Among | None]:
-    """The breath groups of runs (see `in_windows`), in order; None of one that fills more than a window, and
+    """The breath groups of a run (see `in_windows`), in order; None of one that fills more than a window, and
     where the first listener went round in a loop."""
-    windows = [laid_out(samples, run) if _fits_a_window(run) else None for run in runs]
-    heard = iter(listeners.listen_long([w.samples for w in windows if w is not None]))
-    among: list[Among | None] = []
-    for run, window in zip(runs, windows, strict=True):
-        long = next(heard) if window is not None else None
-        if window is None or long is None or long.looped:
-            among += [None] * len(run)
-        else:
-            among += _groups(listeners, window, sound=long.sound, timed=long.timed)
-    return among
-
-
-def _fits_a_window(run: Sequence[Stretch]) -> bool:
-    return run[-1].end_s - run[-1].start_s <= MAX_SECONDS - 1
+    if run[-1].end_s - run[-1].start_s > MAX_SECONDS - 1:
+        return [None] * len(run)
+    window = laid_out(samples, run)
+    long = listeners.listen_long(window.samples)
+    if long.looped:
+        return [None] * len(run)
+    return [*_groups(listeners, window, sound=long.sound, timed=long.timed)]
 
 
 def _groups(

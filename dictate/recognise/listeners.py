@@ -72,18 +72,16 @@ class Listeners:
             heard.append((sound, replace(likeliest, score=first.score, silence=first.silence)))
         return heard
 
-    def listen_long(self, windows: Sequence[NDArray[np.float32]]) -> list[Long]:
-        """Windows of talk, shape (n,) at 16 kHz, up to 28 s, as each listener writes them, told what talk to
-        expect."""
-        sounds = [Sound(tuple(decoder.encode(samples) for decoder in self._decoders)) for samples in windows]
-        written = zip(*self._each_written(sounds, self._prompt), strict=True)
-        heard = []
-        for sound, texts in zip(sounds, written, strict=True):
-            timed = []
-            for decoder, encoded, decoded in zip(self._decoders, sound.encoded, texts, strict=True):
-                timed.append(tuple(decoder.words(encoded, decoder.text_tokens(decoded.text))))
-            heard.append(Long(sound, tuple(timed), texts[0].looped))
-        return heard
+    def listen_long(self, samples: NDArray[np.float32]) -> Long:
+        """A window of talk, shape (n,) at 16 kHz, up to 28 s, as each listener writes it, told what talk to
+        expect. (Several together are no quicker: they differ in length.)"""
+        sound = Sound(tuple(decoder.encode(samples) for decoder in self._decoders))
+        texts = self.write(sound, self._prompt)
+        timed = tuple(
+            tuple(decoder.words(encoded, decoder.text_tokens(decoded.text)))
+            for decoder, encoded, decoded in zip(self._decoders, sound.encoded, texts, strict=True)
+        )
+        return Long(sound, timed, texts[0].looped)
 
     def part(self, sound: Sound, start_s: float, *, end_s: float) -> Sound:
         """A part of a sound, as it was heard in the whole."""

@@ -33,7 +33,6 @@ TRADE_PROMPT = (
     "graphite, brett. Palate dry, off-dry, acidity high, acid, tannins firm, chalky, light body, "
     "full-bodied, saline. Long finish."
 )
-_TOGETHER = 4  # windows
 _EITHER = (False, True)  # the finish clock runs
 _INVENTED = -2.0  # mean log-probability, among the neighbours, of words that none heard there: noise
 LEFT_OUT = 10  # encoder frames (20 ms) of that at either end, when two stretches are compared
@@ -97,11 +96,8 @@ class WhisperRecogniser:
     def weigh(self, samples: NDArray[np.float32], stretches: Sequence[Stretch]) -> Iterator[Weighed]:
         """Stretches of samples (mono, 16 kHz) heard each among its neighbours, for a `Judge`. What stands
         beyond the window that it is heard in (see `in_windows`) changes nothing."""
-        runs = in_windows(stretches)
-        for first in range(0, len(runs), _TOGETHER):
-            some = runs[first : first + _TOGETHER]
-            among = hear_among(self._listeners, samples, runs=some)
-            yield from self._weigh(samples, [s for run in some for s in run], among)
+        for run in in_windows(stretches):
+            yield from self._weigh(samples, run, hear_among(self._listeners, samples, run=run))
 
     def _weigh(
         self, samples: NDArray[np.float32], stretches: Sequence[Stretch], among: Sequence[Among | None]

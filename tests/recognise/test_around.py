@@ -27,8 +27,8 @@ class Listening:
     ) -> None:
         self._timed, self._fits, self._looped = tuple(timed), fits, looped
 
-    def listen_long(self, windows: Sequence[np.ndarray]) -> list[Long]:
-        return [Long(None, (self._timed, ()), self._looped) for _ in windows]  # type: ignore[arg-type]
+    def listen_long(self, samples: np.ndarray) -> Long:
+        return Long(None, (self._timed, ()), self._looped)  # type: ignore[arg-type]
 
     def part(self, sound: None, start_s: float, *, end_s: float) -> int:
         return int(np.argmin([abs(start_s - each) for each in STARTS]))
@@ -45,7 +45,7 @@ def said(*words: tuple[str, float]) -> list[Timed]:
 
 
 def texts(listening: Listening, groups: Sequence[Stretch] = GROUPS) -> list[str | None]:
-    among = hear_among(listening, SAMPLES, runs=[groups])  # type: ignore[arg-type]
+    among = hear_among(listening, SAMPLES, run=groups)  # type: ignore[arg-type]
     return [None if each is None else each.text for each in among]
 
 
@@ -79,7 +79,7 @@ def test_what_is_unlikely_is_not_sure(fit: float, sure: bool) -> None:
     first, *others = hear_among(
         Listening(heard, {(0, "Pale ruby."): fit}),  # type: ignore[arg-type]
         SAMPLES,
-        runs=[GROUPS],
+        run=GROUPS,
     )
     assert first is not None
     assert first.sure is sure
